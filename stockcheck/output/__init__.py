@@ -1,0 +1,1 @@
+"""One table model, written as text, CSV, JSON or PDF."""

@@ -1,0 +1,82 @@
+"""The one table model: every report is a title, facts, sections of rows, totals and cautions.
+
+``values`` of a row are what JSON and CSV give, under the contract's names; ``shown`` are the words
+that text and PDF print instead. Everything is made before anything is printed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from enum import StrEnum
+from typing import TypeAlias
+
+Json: TypeAlias = (
+    "str | int | float | bool | date | None | Sequence[Json] | Mapping[str, Json]"  # dates as ISO
+)
+
+
+class Tone(StrEnum):
+    """How a row is coloured at a terminal; the words always say the same."""
+
+    BAD = "bad"
+    WARN = "warn"
+    GOOD = "good"
+    QUIET = "quiet"
+    PLAIN = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """One column of text and PDF: the key of its value, heading, share of the width, alignment.
+
+    ``fixed`` columns are as wide as their longest word needs; the rest share what remains by
+    ``weight`` and wrap.
+    """
+
+    key: str
+    heading: str
+    weight: int = 1
+    right: bool = False
+    fixed: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One line of a report; ``details`` are further lines printed under it, indented."""
+
+    values: Mapping[str, Json]
+    shown: Mapping[str, str] = field(default_factory=dict)
+    tone: Tone = Tone.PLAIN
+    details: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """Rows under one heading, such as a box or a supplier; ``note`` stands beside the heading."""
+
+    heading: str
+    rows: tuple[Row, ...]
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """A whole report. ``empty`` is said when there are no rows; ``ticks`` asks PDF for tick boxes."""
+
+    title: str
+    on: date
+    store: str
+    columns: tuple[Column, ...]
+    sections: tuple[Section, ...]
+    facts: tuple[str, ...] = ()
+    totals: tuple[str, ...] = ()
+    cautions: tuple[str, ...] = ()
+    empty: str = "nothing to report"
+    ticks: bool = False
+
+    @property
+    def rows(self) -> tuple[Row, ...]:
+        """All rows in order, whichever section they stand in."""
+        return tuple(row for section in self.sections for row in section.rows)
