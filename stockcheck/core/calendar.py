@@ -28,30 +28,43 @@ class Precision(StrEnum):
 class PartialDate:
     """A date as precise as it was printed: ``2027``, ``2027-11``, ``2027-W09``, ``2027-11-30``.
 
-    Kept as ISO 8601 text, never padded to a day that nobody printed.
+    Kept as ISO 8601 text, never padded to a day that nobody printed. A week that is not an ISO
+    week (tyre weeks run from Sunday) is kept as the interval ``2024-09-01/2024-09-07``.
     """
 
     iso: str
 
     def __post_init__(self) -> None:
-        self.first_day()
+        try:
+            self.first_day()
+        except ValueError as error:
+            raise ValueError(f"{self.iso!r} is not a date: {error}") from error
 
     @property
     def precision(self) -> Precision:
         """Day, week, month or year."""
-        if "W" in self.iso:
+        if "W" in self.iso or "/" in self.iso:
             return Precision.WEEK
         return (Precision.YEAR, Precision.MONTH, Precision.DAY)[self.iso.count("-")]
 
     def first_day(self) -> date:
         """The first day that the printed date covers; ValueError when it is no date."""
+        if "/" in self.iso:
+            return self._first_of_interval()
         found = re.fullmatch(r"(\d{4})(?:-(\d\d)(?:-(\d\d))?|-W(\d\d))?", self.iso, re.ASCII)
         if not found:
-            raise ValueError(f"{self.iso!r} is not YYYY, YYYY-MM, YYYY-Www or YYYY-MM-DD")
+            raise ValueError("it is not YYYY, YYYY-MM, YYYY-Www or YYYY-MM-DD")
         year, month, day, week = found.groups()
         if week:
             return date.fromisocalendar(int(year), int(week), 1)
         return date(int(year), int(month or 1), int(day or 1))
+
+    def _first_of_interval(self) -> date:
+        start, _, end = self.iso.partition("/")
+        first = date.fromisoformat(start)
+        if self.iso != f"{first}/{first + timedelta(days=6)}":
+            raise ValueError(f"{end!r} does not end a week that begins {start}")
+        return first
 
     def last_day(self) -> date:
         """The last day that the printed date covers."""

@@ -62,7 +62,8 @@ def _shelf(lot: Lot, rule: LifeRule | None) -> Limit | None:
     if rule.counts_from is CountsFrom.RECEIVED:
         if lot.received_on is None:
             return None
-        return _shelf_limit(rule, lot.received_on, f"received {spoken(lot.received_on)}")
+        last = rule.life.after(lot.received_on)
+        return _shelf_limit(rule, last, f"received {spoken(lot.received_on)}")
     if lot.made is not None:
         last, _ = made_life(lot, rule.life)
         why = f"made {lot.made} + {rule.life} sealed = {spoken(last)}"
@@ -71,23 +72,22 @@ def _shelf(lot: Lot, rule: LifeRule | None) -> Limit | None:
         return Limit(SHELF, last, why, rule.source, rule.certainty)
     if lot.received_on is None:
         return None
-    start = _assumed_made(lot.received_on, rule.life)
-    age = 6 if rule.life.months < SHORT_LIFE_MONTHS else 12
+    age = _age_when_received(rule.life)
+    last = Life(rule.life.months - age, rule.life.days).after(lot.received_on)
     words = f"received {spoken(lot.received_on)}, taken as made {age} months before"
-    return _shelf_limit(rule, start, words)
+    return _shelf_limit(rule, last, words)
 
 
-def _shelf_limit(rule: LifeRule, start: date, words: str) -> Limit:
-    last = rule.life.after(start)
+def _shelf_limit(rule: LifeRule, last: date, words: str) -> Limit:
     why = f"{words} + {rule.life} sealed = {spoken(last)}"
     return Limit(SHELF, last, why, rule.source, rule.certainty)
 
 
-def _assumed_made(received_on: date, life: Life) -> date:
-    """Common practice, no source: goods are 6 months old when bought, 12 if they live 3 years."""
-    from dateutil.relativedelta import relativedelta
-
-    return received_on - relativedelta(months=6 if life.months < SHORT_LIFE_MONTHS else 12)
+def _age_when_received(life: Life) -> int:
+    """Months; common practice, no source: goods are 6 months old when bought, 12 if they live for
+    3 years. They are taken off the life before it is counted: two steps of months would drift.
+    """
+    return 6 if life.months < SHORT_LIFE_MONTHS else 12
 
 
 def made_life(lot: Lot, life: Life) -> tuple[date, date]:

@@ -13,7 +13,7 @@ from enum import StrEnum
 from typing import TypeAlias
 
 Json: TypeAlias = (
-    "str | int | float | bool | date | None | Sequence[Json] | Mapping[str, Json]"  # dates as ISO
+    "str | int | float | bool | date | Sequence[Json] | Mapping[str, Json] | None"  # dates as ISO
 )
 
 
@@ -63,7 +63,10 @@ class Section:
 
 @dataclass(frozen=True, slots=True)
 class Report:
-    """A whole report. ``empty`` is said when there are no rows; ``ticks`` asks PDF for tick boxes."""
+    """A whole report. ``empty`` is said when it has no rows; ``ticks`` asks for tick boxes.
+
+    ``keys`` are the contract's names in their order: the CSV header of a report without rows.
+    """
 
     title: str
     on: date
@@ -75,6 +78,13 @@ class Report:
     cautions: tuple[str, ...] = ()
     empty: str = "nothing to report"
     ticks: bool = False
+    keys: tuple[str, ...] = ()
+
+    @property
+    def verdict(self) -> str:
+        """The key of the column that the tone emphasises: status or finding, else the first."""
+        keys = [column.key for column in self.columns]
+        return next((key for key in ("status", "finding") if key in keys), keys[0] if keys else "")
 
     @property
     def rows(self) -> tuple[Row, ...]:

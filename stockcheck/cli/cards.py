@@ -1,0 +1,108 @@
+"""What ``show`` prints: the facts of one thing, and what is on hand of it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+from stockcheck.core.expiry import standings
+from stockcheck.core.model import Holding
+from stockcheck.output import lists
+from stockcheck.output.expiry_report import expiry_report
+from stockcheck.output.report import Report
+from stockcheck.store import reads
+from stockcheck.store.files import Store
+
+
+def card(store: Store, what: str, number: int, on: date) -> Report:
+    """All that is known of a box, item, par, supplier, offer or trip."""
+    makers = {
+        "box": _box,
+        "item": _item,
+        "par": _par,
+        "supplier": _supplier,
+        "offer": _offer,
+        "trip": _trip,
+    }
+    return makers[what](store, number, on)
+
+
+def on_hand(
+    store: Store, title: str, facts: tuple[str, ...], held: Sequence[Holding], on: date
+) -> Report:
+    """Facts on top, and the holdings with their standing below."""
+    from dataclasses import replace
+
+    from stockcheck.data.kinds import cautions
+
+    boxes = reads.boxes(store.conn, retired=True)
+    places = {box.id: reads.place(boxes, box) for box in boxes}
+    report = expiry_report(
+        standings(held, on), boxes, places, on=on, store=store.name, facts=facts,
+        cautions=cautions(),
+    )  # fmt: skip
+    return replace(report, title=title, empty="None on hand.")
+
+
+def _box(store: Store, number: int, on: date) -> Report:
+    boxes = reads.boxes(store.conn, retired=True)
+    box = next(each for each in boxes if each.id == number)
+    pars = [par for par in reads.pars(store.conn) if par.box.id == number]
+    inside = reads.box_and_inside(boxes, number)
+    held = reads.holdings(store.conn, box_ids=inside)
+    facts = lists.box_facts(box, reads.place(boxes, box), pars)
+    return on_hand(store, box.name, facts, held, on)
+
+
+def _item(store: Store, number: int, on: date) -> Report:
+    conn = store.conn
+    item = reads.items(conn, only=[number])[0]
+    pars = [par for par in reads.pars(conn) if par.item and par.item.id == number]
+    offers = [offer for offer in reads.offers(conn) if offer.item.id == number]
+    facts = lists.item_facts(item, pars, offers, store.currency)
+    return on_hand(store, item.name, facts, reads.holdings(conn, item_ids=[number]), on)
+
+
+def _trip(store: Store, number: int, on: date) -> Report:
+    trip = reads.trip(store.conn, number)
+    return _facts_only(store, trip.name, lists.trip_facts(trip), on)
+
+
+def _supplier(store: Store, number: int, on: date) -> Report:
+    suppliers = reads.suppliers(store.conn, retired=True)
+    supplier = next(each for each in suppliers if each.id == number)
+    lead = "unknown" if supplier.lead_days is None else f"{supplier.lead_days} days"
+    rows = [
+        lists.offer_row(offer, store.currency)
+        for offer in reads.offers(store.conn)
+        if offer.supplier.id == number
+    ]
+    report = lists.catalogue("offer", rows, on=on, store=store.name)
+    from dataclasses import replace
+
+    facts = (f"lead time: {lead}", *((supplier.note,) if supplier.note else ()))
+    return replace(report, title=supplier.name, facts=facts)
+
+
+def _par(store: Store, number: int, on: date) -> Report:
+    par = next((each for each in reads.pars(store.conn) if each.id == number), None)
+    if par is None:
+        return _facts_only(store, f"Par level P{number}", ("retired",), on)
+    row = lists.par_row(par)
+    facts = tuple(f"{name}: {value}" for name, value in row.values.items() if value is not None)
+    return _facts_only(store, f"Par level P{number}", facts, on)
+
+
+def _offer(store: Store, number: int, on: date) -> Report:
+    offer = next((each for each in reads.offers(store.conn) if each.id == number), None)
+    if offer is None:
+        return _facts_only(store, f"Offer O{number}", ("retired",), on)
+    row = lists.offer_row(offer, store.currency)
+    facts = tuple(f"{name}: {value}" for name, value in row.values.items() if value is not None)
+    return _facts_only(store, f"Offer O{number}", facts, on)
+
+
+def _facts_only(store: Store, title: str, facts: tuple[str, ...], on: date) -> Report:
+    return Report(
+        title=title, on=on, store=store.name, columns=(), sections=(), facts=facts, empty=""
+    )

@@ -1,0 +1,329 @@
+"""Boxes, items, par levels, suppliers, offers and trips: add, list, show, change, retire.
+
+The six groups are made from one table, so that they work alike; each field has one reader, whether
+it comes from an option or from a CSV file.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from stockcheck.cli.shell import DAY, Shell, emit, on_option, pass_shell, report_options
+
+if TYPE_CHECKING:
+    from stockcheck.output.report import Report
+    from stockcheck.store.files import Store
+
+
+@dataclass(frozen=True, slots=True)
+class Sort:
+    """One sort of thing in the catalogue, and how its commands look."""
+
+    what: str
+    plural: str
+    options: dict[str, str]
+    examples: tuple[str, str]
+    named: bool = True
+    letter: str = ""
+
+
+SORTS = (
+    Sort(
+        "box",
+        "boxes",
+        {
+            "inside": "The box that it sits in.",
+            "climate": "How it is kept, such as 'roof, full sun'.",
+            "note": "Anything else.",
+        },
+        ('box add "Tyre kit" --inside "Truck bed"', "box show B2"),
+    ),
+    Sort(
+        "item",
+        "items",
+        {
+            "kind": "Its kind, by key or name; 'kind list' shows them.",
+            "unit": "What one is: each, pair, tablet, ml, g or cm.",
+            "pack": "How many units its usual pack holds.",
+            "size": "Its size in words.",
+            "width-mm": "Width, for audits by size.",
+            "length-mm": "Length, for audits by size.",
+            "importance": "vital, essential or desirable.",
+            "gtin": "The maker's bar code, with xN after it for a pack of N.",
+            "note": "What it is for, where it fits.",
+        },
+        (
+            'item add "threadlocker, medium" --kind threadlocker --unit ml --pack 10',
+            'item change "threadlocker, medium" --note "wheel studs: no"',
+        ),
+    ),
+    Sort(
+        "par",
+        "par levels",
+        {
+            "box": "The box that should hold it.",
+            "item": "The item; or give --kind.",
+            "kind": "Any item of this kind will do.",
+            "quantity": "How many units the box should hold.",
+            "importance": "vital, essential or desirable.",
+        },
+        ('par add --box "Tyre kit" --item "tyre patch" --quantity 6', "par change P3 --quantity 8"),
+        named=False,
+        letter="P",
+    ),
+    Sort(
+        "supplier",
+        "suppliers",
+        {"lead-days": "Calendar days from order to delivery.", "note": "Anything else."},
+        ('supplier add "Harbour chandlery" --lead-days 7', 'supplier show "Harbour chandlery"'),
+    ),
+    Sort(
+        "offer",
+        "offers",
+        {
+            "supplier": "Who sells it.",
+            "item": "What is sold.",
+            "pack": "How many units the pack holds.",
+            "price": "Price of the pack, such as 12.40.",
+            "lead-days": "Calendar days to deliver, if not the supplier's usual.",
+            "note": "Anything else.",
+        },
+        (
+            'offer add --supplier "Corner pharmacy" --item "burn gel" --pack 5 --price 12.40',
+            "offer change O4 --price 13.10",
+        ),
+        named=False,
+        letter="O",
+    ),
+    Sort(
+        "trip",
+        "trips",
+        {
+            "departs": "The day it leaves, YYYY-MM-DD.",
+            "returns": "The day it is back, YYYY-MM-DD.",
+            "people": "How many go.",
+            "distance-km": "How far.",
+            "margin-days": "How many days late it may be back.",
+            "note": "Anything else.",
+        },
+        (
+            'trip add "Spring count" --departs 2027-02-08 --returns 2027-04-25 --people 3',
+            'trip change "Spring count" --margin-days 10',
+        ),
+    ),
+)
+
+
+def _group(sort: Sort) -> click.Group:
+    group = click.Group(
+        sort.what,
+        help=f"{sort.plural.capitalize()}: add, list, show, change, retire."
+        f"\n\n\b\nExamples:\n  stockcheck {sort.examples[0]}\n  stockcheck {sort.examples[1]}",
+    )
+    for command in (_add(sort), _list(sort), _show(sort), _change(sort), _retire(sort)):
+        group.add_command(command)
+    return group
+
+
+def _field_options(sort: Sort) -> list[click.Parameter]:
+    return [
+        click.Option([f"--{name}"], metavar="TEXT", help=text)
+        for name, text in sort.options.items()
+    ]
+
+
+def _fields(given: dict[str, str | None]) -> dict[str, str]:
+    return {name: text for name, text in given.items() if text is not None}
+
+
+def _add(sort: Sort) -> click.Command:
+    @pass_shell
+    def add(shell: Shell, /, file: Path | None, name: str | None, **given: str | None) -> None:
+        from stockcheck.store import bulk
+
+        fields = _fields(given)
+        if file is not None:
+            if name or fields:
+                raise click.UsageError("--from takes all from the file; give nothing else")
+            _add_file(shell, sort, file)
+            return
+        if sort.named:
+            if name is None:
+                raise click.UsageError(f"give the name of the {sort.what}, or --from FILE")
+            fields[sort.what] = name
+        with shell.store() as store:
+            with store.writing() as conn:
+                number = bulk.add_text(conn, sort.what, fields)
+            click.echo(f"Added {_called(store, sort, number)}")
+
+    params: list[click.Parameter] = [
+        click.Argument(["name"], required=False) if sort.named else _no_name(),
+        *_field_options(sort),
+        click.Option(
+            ["--from", "file"],
+            type=click.Path(path_type=Path, dir_okay=False),
+            help="A CSV file of many, all or nothing.",
+        ),
+    ]
+    return click.Command("add", callback=add, params=params, help=f"Add {_one(sort)}, or many.")
+
+
+def _no_name() -> click.Parameter:
+    return click.Option(["--name"], hidden=True, expose_value=True)
+
+
+def _one(sort: Sort) -> str:
+    return f"an {sort.what}" if sort.what[0] in "aio" else f"a {sort.what}"
+
+
+def _add_file(shell: Shell, sort: Sort, file: Path) -> None:
+    from stockcheck.cli.files import read_csv
+    from stockcheck.store import bulk
+
+    fields = bulk.FIELDS[sort.what]
+    required = [name for name, field in fields.items() if field.required]
+    lines = read_csv(file, tuple(fields), required)
+    with shell.store() as store, store.writing() as conn:
+        count = bulk.add_lines(conn, sort.what, file.name, lines)
+    click.echo(f"Added {count} {sort.plural} from {file.name}")
+
+
+def _list(sort: Sort) -> click.Command:
+    @pass_shell
+    def list_(shell: Shell, retired: bool, on: date, fmt: str, output: Path | None) -> None:
+        with shell.store() as store:
+            report = _rows(store, sort, on, retired=retired)
+        emit(report, fmt, output)
+
+    command = click.Command(
+        "list",
+        callback=list_,
+        params=[click.Option(["--retired"], is_flag=True, help="Those retired too.")],
+        help=f"List the {sort.plural}.",
+    )
+    return report_options("text", "csv", "json")(on_option(command))
+
+
+def _show(sort: Sort) -> click.Command:
+    @pass_shell
+    def show(shell: Shell, thing: str, on: date, fmt: str, output: Path | None) -> None:
+        from stockcheck.cli.cards import card
+
+        with shell.store() as store:
+            report = card(store, sort.what, _number(store, sort, thing), on)
+        emit(report, fmt, output)
+
+    command = click.Command(
+        "show",
+        callback=show,
+        params=[click.Argument(["thing"])],
+        help=f"Show all that is known of {_one(sort)}.",
+    )
+    return report_options("text", "csv", "json")(on_option(command))
+
+
+def _change(sort: Sort) -> click.Command:
+    @pass_shell
+    def change(shell: Shell, /, thing: str, rename: str | None, **given: str | None) -> None:
+        from stockcheck.store import bulk
+
+        fields = _fields(given)
+        if rename is not None:
+            fields[sort.what] = rename
+        with shell.store() as store:
+            with store.writing() as conn:
+                number = _number(store, sort, thing)
+                bulk.change_text(conn, sort.what, number, fields)
+            click.echo(f"Changed {_called(store, sort, number)}")
+
+    rename = click.Option(["--rename"], metavar="NAME", help="Its new name.", hidden=not sort.named)
+    return click.Command(
+        "change",
+        callback=change,
+        params=[click.Argument(["thing"]), rename, *_field_options(sort)],
+        help=f"Change some facts of {_one(sort)}; an empty text clears one.",
+    )
+
+
+def _retire(sort: Sort) -> click.Command:
+    @pass_shell
+    def retire(shell: Shell, thing: str, on: date) -> None:
+        from stockcheck.store import catalogue
+
+        with shell.store() as store:
+            with store.writing() as conn:
+                number = _number(store, sort, thing)
+                called = _called(store, sort, number)
+                catalogue.retire(conn, sort.what, number, on)
+            click.echo(f"Retired {called}; its history stays")
+
+    return click.Command(
+        "retire",
+        callback=retire,
+        params=[
+            click.Argument(["thing"]),
+            click.Option(["--on"], type=DAY, envvar="STOCKCHECK_TODAY", default="today",
+                         help="The day from which it is out of use."),
+        ],
+        help=f"Take {_one(sort)} out of use; what the ledger mentions stays readable.",
+    )  # fmt: skip
+
+
+def _number(store: Store, sort: Sort, thing: str) -> int:
+    """The number of the thing meant: by name, short form or code; P3 and O4 for the nameless."""
+    from stockcheck.core.errors import UnknownName
+    from stockcheck.store.names import exists, find_id
+
+    if sort.named:
+        return find_id(store.conn, sort.what, thing)
+    digits = thing.strip().upper().removeprefix(sort.letter)
+    if digits.isascii() and digits.isdigit() and exists(store.conn, sort.what, int(digits)):
+        return int(digits)
+    raise UnknownName(
+        f"there is no {sort.what} {thing!r}; '{sort.what} list' shows them as {sort.letter}3"
+    )
+
+
+def _called(store: Store, sort: Sort, number: int) -> str:
+    """What a thing is called in messages."""
+    if not sort.named:
+        return f"{sort.what} {sort.letter}{number}"
+    from stockcheck.store.names import name_of
+
+    short = {"box": f" (B{number})", "item": f" (I{number})"}.get(sort.what, "")
+    return f"{sort.what} {name_of(store.conn, sort.what, number)!r}{short}"
+
+
+def _rows(store: Store, sort: Sort, on: date, *, retired: bool) -> Report:
+    from stockcheck.output import lists
+    from stockcheck.store import reads
+
+    conn = store.conn
+    rows: list[Any] = []
+    match sort.what:
+        case "box":
+            everything = reads.boxes(conn, retired=retired)
+            counts = reads.holding_counts(conn)
+            rows = [
+                lists.box_row(box, reads.place(everything, box), counts.get(box.id, 0))
+                for box in everything
+            ]
+        case "item":
+            rows = [lists.item_row(each) for each in reads.items(conn, retired=retired)]
+        case "par":
+            rows = [lists.par_row(each) for each in reads.pars(conn)]
+        case "supplier":
+            rows = [lists.supplier_row(each) for each in reads.suppliers(conn, retired=retired)]
+        case "offer":
+            rows = [lists.offer_row(each, store.currency) for each in reads.offers(conn)]
+        case _:
+            rows = [lists.trip_row(each) for each in reads.trips(conn, retired=retired)]
+    return lists.catalogue(sort.what, rows, on=on, store=store.name)
+
+
+COMMANDS = {sort.what: _group(sort) for sort in SORTS}

@@ -1,0 +1,99 @@
+"""``expiry``: what is expired, due, undated or ends on the trip."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+import click
+
+from stockcheck.cli.shell import (
+    Shell,
+    emit,
+    fail_on_option,
+    leave_with_findings,
+    on_option,
+    pass_shell,
+    report_options,
+)
+from stockcheck.core.model import Status
+
+_WORDS = tuple(status.value for status in Status)
+
+
+@click.command()
+@click.option("--trip", metavar="NAME", help="Hold everything against this trip's return.")
+@click.option(
+    "--within",
+    type=click.IntRange(min=0),
+    default=60,
+    show_default=True,
+    metavar="DAYS",
+    help="How soon counts as due.",
+)
+@click.option("--box", "box_name", metavar="NAME", help="Only this box and the boxes inside it.")
+@click.option(
+    "--status",
+    "statuses",
+    type=click.Choice(_WORDS),
+    multiple=True,
+    help="Only holdings that stand so; may be given several times.",
+)
+@fail_on_option(*(word for word in _WORDS if word != "in date"))
+@report_options("text", "csv", "json", "pdf")
+@on_option
+@pass_shell
+def expiry(
+    shell: Shell,
+    trip: str | None,
+    within: int,
+    box_name: str | None,
+    statuses: tuple[str, ...],
+    fail_on: tuple[str, ...],
+    fmt: str,
+    output: Path | None,
+    page: str,
+    on: date,
+) -> None:
+    """Tell what is expired, undated, on hold, due, or ends on the trip, box by box, worst first.
+
+    A box includes the boxes inside it. After a day, s marks a shelf limit and o an opened one;
+    'why LOT' shows the arithmetic.
+
+    \b
+    Examples:
+      stockcheck expiry --trip "Spring count"
+      stockcheck expiry --box "First aid" --status expired --status undated --format csv
+    """
+    from stockcheck.core.expiry import standings
+    from stockcheck.core.words import trip_words
+    from stockcheck.data.kinds import cautions
+    from stockcheck.output.expiry_report import expiry_report
+    from stockcheck.store import reads
+    from stockcheck.store.names import find_id
+
+    with shell.store() as store:
+        conn = store.conn
+        boxes = reads.boxes(conn, retired=True)
+        only = reads.box_and_inside(boxes, find_id(conn, "box", box_name)) if box_name else None
+        going = reads.trip(conn, find_id(conn, "trip", trip)) if trip else None
+        held = reads.holdings(conn, box_ids=only)
+        name = store.name
+    horizon = going.horizon if going else None
+    found = standings(held, on, horizon=horizon, due_days=within)
+    chosen = [each for each in found if not statuses or each.status.value in statuses]
+    facts = (trip_words(going),) if going else (f"due: good for {within} days or less",)
+    report = expiry_report(
+        chosen,
+        boxes,
+        {box.id: reads.place(boxes, box) for box in boxes},
+        on=on,
+        store=name,
+        facts=facts,
+        cautions=cautions(),
+    )
+    emit(report, fmt, output, page)
+    leave_with_findings({each.status.value for each in chosen}, fail_on)
+
+
+COMMANDS = {"expiry": expiry}

@@ -1,0 +1,234 @@
+"""Finding things, why a lot is good until a day, and what happened to it."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from stockcheck.cli.shell import Shell, emit, on_option, pass_shell, report_options
+
+if TYPE_CHECKING:
+    from stockcheck.core.model import Holding, Kind, Lot
+    from stockcheck.store.files import Store
+    from stockcheck.store.ledger import Entry
+
+
+@click.command()
+@click.argument("text", nargs=-1, required=True)
+@report_options("text", "csv", "json")
+@on_option
+@pass_shell
+def find(shell: Shell, text: tuple[str, ...], on: date, fmt: str, output: Path | None) -> None:
+    """Find anything by words of its name, note, batch or kind in any order, or by its code.
+
+    \b
+    Examples:
+      stockcheck find tablet water
+      stockcheck find 1000000129
+    """
+    from stockcheck.cli.cards import on_hand
+    from stockcheck.store import reads
+    from stockcheck.store.finding import search
+
+    words = " ".join(text)
+    with shell.store() as store:
+        hits = _by_code(store, words) or search(store.conn, words)
+        lots = {hit.id for hit in hits if hit.type == "lot"}
+        items = {hit.id for hit in hits if hit.type == "item"}
+        lots |= {each.lot.id for each in reads.holdings(store.conn, item_ids=sorted(items))}
+        boxes = [hit.id for hit in hits if hit.type == "box"]
+        if len(boxes) == len(hits) == 1:
+            held = reads.holdings(store.conn, box_ids=boxes)
+        else:
+            held = reads.holdings(store.conn, lot_ids=sorted(lots))
+        shown = {each.item.id for each in held}
+        facts = [f"{hit.type} {_short(hit.type, hit.id)}{hit.title}" for hit in hits
+                 if hit.type in {"box", "kind"} or (hit.type == "item" and hit.id not in shown)]
+        report = on_hand(store, f"Found for {words!r}", tuple(facts), held, on)
+    emit(report, fmt, output)
+    if not hits:
+        click.echo("Nothing found. Words are looked for by their beginnings.", err=True)
+
+
+def _short(what: str, number: int) -> str:
+    return f"{what[0].upper()}{number} " if what in {"lot", "box", "item"} else ""
+
+
+def _by_code(store: Store, words: str) -> list[object]:
+    from stockcheck.core.codes import read_code, read_gtin
+    from stockcheck.core.errors import UnknownName
+    from stockcheck.store.finding import Hit
+    from stockcheck.store.names import find_id
+
+    code = read_code(words)
+    what = code[0] if code else "item" if read_gtin(words) else ""
+    if what not in {"lot", "box", "item"}:
+        return []
+    try:
+        return [Hit(what, find_id(store.conn, what, words), words)]
+    except UnknownName:
+        return []
+
+
+@click.command()
+@click.argument("thing", metavar="LOT")
+@on_option
+@pass_shell
+def why(shell: Shell, thing: str, on: date) -> None:
+    """Tell every limit of a lot with its arithmetic and source, and which one governs.
+
+    \b
+    Examples:
+      stockcheck why L12
+      stockcheck why 1000000129
+    """
+    from stockcheck.store import reads
+    from stockcheck.store.names import find_stock
+
+    with shell.store() as store:
+        lot_ids, item_ids = find_stock(store.conn, thing)
+        held = reads.holdings(store.conn, lot_ids=lot_ids, item_ids=item_ids)
+        if not held and lot_ids:
+            one = reads.lots(store.conn, lot_ids)[0]
+            click.echo(f"{one.short}  {one.item.name}: none on hand")
+    for number, holding in enumerate(held):
+        if number:
+            click.echo()
+        _tell(holding, on)
+    if held:
+        _caution({key: None for each in held for key in each.kind.cautions})
+
+
+def _tell(holding: Holding, on: date) -> None:
+    from stockcheck.core import shelf_life
+    from stockcheck.core.calendar import spoken
+    from stockcheck.core.words import counted
+
+    lot, kind = holding.lot, holding.kind
+    standing = shelf_life.status(holding, on)
+    opened = f", opened {spoken(holding.opened_on)}" if holding.opened_on else ", sealed"
+    _line(f"{lot.short}  {lot.item.name}: {counted(holding.quantity, lot.item.unit)} in"
+          f" {holding.box.name}{opened}")
+    found = shelf_life.limits(lot, holding.opened_on)
+    for number, limit in enumerate(found):
+        mark = "governs" if number == 0 else "later"
+        _line(f"{limit.name} limit ({mark}): {limit.why}", 2)
+        _line(f"source: {limit.source} ({limit.certainty.value})", 4)
+    if not found:
+        _line(_no_limit(lot, kind), 2)
+    last = holding.last_usable_day
+    days = f", {(last - on).days} days from {spoken(on)}" if last and last >= on else ""
+    until = f"; good through {spoken(last)}{days}" if last else ""
+    _line(f"so it is {standing.value.upper()}{until}", 2)
+    if words := shelf_life.advice(holding, standing):
+        _line(f"advice: {words}", 2)
+    if kind.past_note and standing.value in {"expired", "undated"}:
+        _line(f"in the trade: {kind.past_note}", 2)
+
+
+def _no_limit(lot: Lot, kind: Kind) -> str:
+    if not kind.has_life:
+        return f"no limit: {kind.name} keeps ({kind.source}, {kind.certainty.value})"
+    wants = "a printed date" if kind.sealed is None else "a printed, made or received date"
+    if kind.sealed and kind.sealed.counts_from.value == "received":
+        wants = "a printed date, or the day it was bought"
+    return (
+        f"no date: {kind.name} has a life, but {wants} is not known."
+        f" 'stockcheck lot change {lot.short}' takes one"
+    )
+
+
+def _line(text: str, indent: int = 0) -> None:
+    """A line wrapped to the screen."""
+    from stockcheck.cli.shell import screen_width
+
+    click.echo(
+        click.wrap_text(text, screen_width(), " " * indent, " " * (indent + 2))
+    )
+
+
+def _caution(keys: dict[str, None]) -> None:
+    from stockcheck.data.kinds import cautions
+
+    texts = cautions()
+    for key in keys:
+        click.echo()
+        _line(f"Caution: {texts[key]}")
+
+
+@click.command()
+@click.argument("thing", metavar="[LOT|ITEM|BOX]", required=False)
+@click.option("--last", type=click.IntRange(min=1), help="Only the last so many lines.")
+@report_options("text", "csv", "json")
+@on_option
+@pass_shell
+def history(
+    shell: Shell, thing: str | None, last: int | None, on: date, fmt: str, output: Path | None
+) -> None:
+    """Tell the movements of a lot, an item or a box, or the last ones of all.
+
+    \b
+    Examples:
+      stockcheck history L12
+      stockcheck history --last 20
+    """
+    from stockcheck.output.ledger_report import ledger_report
+    from stockcheck.store import ledger
+
+    with shell.store() as store:
+        if thing is None:
+            entries = ledger.history(store.conn, last=last or 40)
+            title = "Last movements"
+        else:
+            title, entries = _of(store, thing, last)
+        report = ledger_report(entries_rows(entries), title=title, on=on, store=store.name)
+    emit(report, fmt, output)
+
+
+def _of(store: Store, thing: str, last: int | None) -> tuple[str, list[Entry]]:
+    from stockcheck.core.errors import UnknownName
+    from stockcheck.store import ledger, reads
+    from stockcheck.store.limits import lots_of_item
+    from stockcheck.store.names import find_id, find_stock
+
+    conn = store.conn
+    try:
+        lot_ids, item_ids = find_stock(conn, thing)
+    except UnknownName as unknown:
+        try:
+            box = find_id(conn, "box", thing)
+        except UnknownName:
+            raise unknown from None
+        inside = reads.box_and_inside(reads.boxes(conn, retired=True), box)
+        return f"Movements in {thing}", ledger.history(conn, box_ids=inside, last=last)
+    if lot_ids is None:
+        lot_ids = [lot for item in item_ids or [] for lot in lots_of_item(conn, item)]
+    return f"Movements of {thing}", ledger.history(conn, lot_ids=lot_ids, last=last)
+
+
+def entries_rows(entries: list[Entry]) -> list[dict[str, object]]:
+    """The ledger's lines as plain rows for the report."""
+    return [
+        {
+            "movement": f"M{entry.movement_id}",
+            "on_day": entry.on_day,
+            "what": entry.what.value,
+            "lot": f"L{entry.lot_id}",
+            "item": entry.item,
+            "box": entry.box,
+            "quantity": entry.quantity,
+            "unit": entry.unit,
+            "opened_on": entry.opened_on,
+            "state": entry.state.value,
+            "reason": entry.reason,
+            "reverses": f"M{entry.reverses}" if entry.reverses else None,
+            "reversed_by": f"M{entry.reversed_by}" if entry.reversed_by else None,
+        }
+        for entry in entries
+    ]
+
+
+COMMANDS = {"find": find, "why": why, "history": history}

@@ -1,0 +1,262 @@
+"""``receive``: one lot by options or questions, or many from a CSV file."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from stockcheck.cli.shell import Shell, at_terminal, confirm, on_option, pass_shell, stamp
+from stockcheck.core.errors import BadFile, BadInput
+
+if TYPE_CHECKING:
+    from stockcheck.core.errors import Problem
+    from stockcheck.core.intake import Arrival, DateRules, Shelves
+    from stockcheck.store.files import Store
+    from stockcheck.store.receiving import Received
+
+_PROGRESS_FROM = 300
+_FIELDS = ("box", "item", "kind", "quantity", "unit", "expiry", "made", "opened", "received")
+_MORE = ("batch", "gtin", "supplier", "cost", "note")
+_HELP = {
+    "box": "The box it goes into.",
+    "item": "The item, by name, code or GTIN.",
+    "kind": "Its kind, only to check the item.",
+    "quantity": "How many units.",
+    "unit": "Its unit, only to check the item.",
+    "expiry": "The maker's date as printed, with the words beside it.",
+    "made": "The made date as printed.",
+    "opened": "The day it was opened, YYYY-MM-DD.",
+    "received": "The day it was bought, YYYY-MM-DD or today; unknown if left out.",
+    "batch": "Batch as printed.",
+    "gtin": "The maker's bar code.",
+    "supplier": "Where it came from.",
+    "cost": "What it cost in all, such as 12.40.",
+    "note": "Anything else.",
+}
+
+
+def _field_options(command: Callable[..., None]) -> Callable[..., None]:
+    for name in reversed(_FIELDS + _MORE):
+        command = click.option(f"--{name}", metavar="TEXT", help=_HELP[name])(command)
+    return command
+
+
+@click.command()
+@_field_options
+@click.option(
+    "--from",
+    "file",
+    type=click.Path(path_type=Path, dir_okay=False),
+    help="A CSV file of many lots, all or nothing.",
+)
+@click.option("--map", "maps", multiple=True, metavar="OURS=THEIRS", help="A column's other name.")
+@click.option(
+    "--date-order",
+    type=click.Choice(["dmy", "mdy", "ymd"]),
+    help="How dates in figures only are ordered on these packs.",
+)
+@click.option(
+    "--when-unsure",
+    type=click.Choice(["ask", "earliest"]),
+    default="ask",
+    show_default=True,
+    help="earliest: take the earliest reading and note it on the lot.",
+)
+@click.option("--dry-run", is_flag=True, help="Show what would happen; change nothing.")
+@click.option("--yes", is_flag=True, help="Take in what is expired already without asking.")
+@on_option
+@pass_shell
+def receive(
+    shell: Shell,
+    /,
+    file: Path | None,
+    maps: tuple[str, ...],
+    date_order: str | None,
+    when_unsure: str,
+    dry_run: bool,
+    yes: bool,
+    on: date,
+    **fields: str | None,
+) -> None:
+    """Take stock in. A date is read as its printer meant it, asked about, or refused.
+
+    \b
+    Examples:
+      stockcheck receive --box Water --item "water tablet" --quantity 50 \\
+          --expiry "EXP 11/2027" --batch W113 --received today
+      stockcheck receive --from stock.csv --date-order dmy --dry-run
+    """
+    from stockcheck.core.intake import DateRules
+
+    rules = DateRules(on, date_order, when_unsure)
+    given = {name: text for name, text in fields.items() if text is not None}
+    if file is not None and given:
+        raise click.UsageError(f"--from takes all from the file; leave out --{next(iter(given))}")
+    with shell.store() as store:
+        shelves = _shelves(store)
+        if file is None:
+            arrivals = [_one(given, shelves, rules)]
+        else:
+            arrivals = _many(file, maps, shelves, rules)
+        _ask_about_expired(arrivals, on, yes=yes or file is not None or dry_run)
+        _take_in(store, arrivals, on, dry_run=dry_run)
+
+
+def _shelves(store: Store) -> Shelves:
+    from stockcheck.core.intake import Shelves
+    from stockcheck.store import reads
+
+    conn = store.conn
+    return Shelves.of(reads.boxes(conn), reads.items(conn), reads.suppliers(conn))
+
+
+def _many(file: Path, maps: tuple[str, ...], shelves: Shelves, rules: DateRules) -> list[Arrival]:
+    from stockcheck.cli.files import read_csv
+    from stockcheck.core.intake import COLUMNS, REQUIRED, read_lines
+
+    renamed = {}
+    for text in maps:
+        ours, sign, theirs = text.partition("=")
+        if not sign or ours not in COLUMNS or not theirs:
+            raise click.UsageError(f"--map {text!r} is not OURS=THEIRS with one of our columns")
+        renamed[ours] = theirs
+    lines = read_csv(file, COLUMNS, REQUIRED, renamed)
+    if not lines:
+        raise BadInput(f"{file} has no lines under its headings; nothing was received")
+    arrivals, problems = read_lines(file.name, lines, shelves, rules)
+    if problems:
+        raise BadFile(problems)
+    return arrivals
+
+
+def _one(given: dict[str, str], shelves: Shelves, rules: DateRules) -> Arrival:
+    from stockcheck.core.intake import read_lines
+
+    fields = dict(given)
+    asked = at_terminal()
+    for name in ("box", "item", "quantity"):
+        if name not in fields and asked:
+            fields[name] = click.prompt(_HELP[name].rstrip("."))
+    if asked and not {"expiry", "made", "opened", "received"} & set(given):
+        fields["expiry"] = click.prompt("Date as printed (empty for none)", default="")
+        fields["received"] = click.prompt("Bought on (YYYY-MM-DD, today, unknown)", "unknown")
+    while True:
+        arrivals, problems = read_lines("the options", [(1, fields)], shelves, rules)
+        if not problems:
+            return arrivals[0]
+        unsure = next((p for p in problems if p.field == "expiry" and " or " in p.what), None)
+        if unsure is None or not asked:
+            raise BadInput("\n".join(_plain(problem) for problem in problems))
+        rules = _choose(fields, shelves, rules)
+
+
+def _choose(fields: dict[str, str], shelves: Shelves, rules: DateRules) -> DateRules:
+    """Ask which of the readings is meant, the earliest first; the answer replaces the text."""
+    from stockcheck.core.calendar import spoken
+    from stockcheck.core.dates import read_date
+    from stockcheck.core.model import DateContext
+    from stockcheck.core.names import name_key
+
+    item = shelves.items.get(name_key(fields.get("item", "")))
+    context = item.kind.dates if item else DateContext.GENERAL
+    found = read_date(fields["expiry"], rules.today, context=context, order=rules.order)
+    for number, reading in enumerate(found.readings, 1):
+        click.echo(f"  {number}  good through {spoken(reading.last_usable_day)}: {reading.why}")
+    choice = click.prompt("Which", type=click.IntRange(1, len(found.readings)), default=1)
+    if choice == 1:
+        return replace(rules, when_unsure="earliest")
+    chosen = found.readings[choice - 1]
+    fields["expiry"] = f"EXP {chosen.last_usable_day.isoformat()}"
+    fields["note"] = " ".join((fields.get("note", ""), f"printed {found.text!r}")).strip()
+    return rules
+
+
+def _plain(problem: Problem) -> str:
+    shown = f" {problem.value!r}" if problem.value else ""
+    return f"{problem.field}{shown}: {problem.what}. {problem.remedy}"
+
+
+def _ask_about_expired(arrivals: Sequence[Arrival], on: date, *, yes: bool) -> None:
+    from stockcheck.core.calendar import spoken
+
+    for arrival in arrivals:
+        printed = arrival.facts.expiry
+        if printed is not None and printed.last_usable_day < on:
+            confirm(
+                f"{arrival.item.name} was last good on {spoken(printed.last_usable_day)},"
+                " before today. Take it in all the same?",
+                yes=yes,
+            )
+
+
+def _take_in(store: Store, arrivals: list[Arrival], on: date, *, dry_run: bool) -> None:
+    from stockcheck.store.receiving import receive as take_in
+
+    with store.trying() if dry_run else store.writing() as conn:
+        done = take_in(conn, arrivals, stamp(on), _progress)
+        said = _summary(store, arrivals, done, on)
+    if dry_run:
+        click.echo("This is only a try; nothing was changed. It would be:")
+    for line in said:
+        click.echo(line)
+
+
+def _progress(arrivals: Sequence[Arrival]) -> Iterable[Arrival]:
+    """A progress bar on stderr past a few hundred lines, at a terminal."""
+    if len(arrivals) < _PROGRESS_FROM or not sys.stderr.isatty():
+        yield from arrivals
+        return
+    with click.progressbar(
+        arrivals, label="Receiving", file=sys.stderr
+    ) as bar:
+        yield from bar
+
+
+def _summary(store: Store, arrivals: list[Arrival], done: Received, on: date) -> list[str]:
+    from stockcheck.core import shelf_life
+    from stockcheck.core.calendar import spoken
+    from stockcheck.core.words import counted
+    from stockcheck.store import reads
+    from stockcheck.store.receiving import held_batches
+
+    held = reads.holdings(store.conn, lot_ids=sorted(set(done.lot_ids)))
+    by_key = {(each.lot.id, each.box.id, each.opened_on): each for each in held}
+    tally: dict[str, int] = {}
+    lines = []
+    for arrival, lot_id in zip(arrivals, done.lot_ids, strict=True):
+        holding = by_key[lot_id, arrival.box.id, arrival.opened_on]
+        standing = shelf_life.status(holding, on).value
+        tally[standing] = tally.get(standing, 0) + 1
+        until = holding.last_usable_day
+        good = f"good through {spoken(until)} ({holding.governed_by})" if until else standing
+        lines.append(
+            f"{holding.lot.short}  {counted(arrival.quantity, arrival.item.unit)} of"
+            f" {arrival.item.name} into {arrival.box.name}: {good}"
+        )
+    if len(lines) > 12:
+        parts = ", ".join(f"{count} {word}" for word, count in sorted(tally.items()))
+        boxes = len({arrival.box.id for arrival in arrivals})
+        lines = [
+            f"Received {len(arrivals)} lines as {len(done.new_lots)} new lots into {boxes} boxes:",
+            f"  {parts}",
+        ]
+    assumed = [lot for lot in held if lot.lot.expiry and lot.lot.expiry.assumed]
+    lines += [
+        f"  {each.lot.short} {each.item.name}: {each.lot.expiry.assumed}"
+        for each in assumed
+        if each.lot.expiry
+    ]
+    lines += [
+        f"  WARNING: batch {batch} of L{lot} is on hold elsewhere; see 'stockcheck find {batch}'"
+        for lot, batch in held_batches(store.conn, done.lot_ids)
+    ]
+    return lines
+
+
+COMMANDS = {"receive": receive}

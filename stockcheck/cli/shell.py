@@ -1,0 +1,199 @@
+"""What every command shares: where the store is, which day it is, and how a report leaves."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Callable
+from contextlib import AbstractContextManager
+from dataclasses import dataclass
+from datetime import UTC, date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+from stockcheck.core.errors import BadInput, Declined, Findings
+
+if TYPE_CHECKING:
+    from stockcheck.output.report import Report
+    from stockcheck.store.files import Store
+    from stockcheck.store.ledger import Stamp
+
+F = TypeVar("F", bound=Callable[..., Any])
+FORMATS = ("text", "csv", "json", "pdf")
+
+
+@dataclass(frozen=True, slots=True)
+class Shell:
+    """The path of the store that the command works on."""
+
+    path: Path
+
+    def store(self) -> AbstractContextManager[Store]:
+        """The open store; the first import of anything that knows SQL."""
+        from stockcheck.store.files import opened
+
+        return opened(self.path)
+
+
+pass_shell = click.make_pass_decorator(Shell)
+
+
+def store_path(given: Path | None) -> Path:
+    """The store named before the command or by STOCKCHECK_STORE, else the person's own."""
+    return given or Path(click.get_app_dir("stockcheck")) / "stock.db"
+
+
+def stamp(on: date) -> Stamp:
+    """The day that a command is for, with the moment of writing."""
+    from stockcheck.store.ledger import Stamp
+
+    return Stamp(on, datetime.now(UTC).isoformat(timespec="seconds"))
+
+
+class Day(click.ParamType[date]):
+    """A day written YYYY-MM-DD, or the word today."""
+
+    name = "DATE"
+
+    def convert(
+        self, value: str | date, param: click.Parameter | None, ctx: click.Context | None
+    ) -> date:
+        """Read it; usage error otherwise."""
+        if isinstance(value, date):
+            return value
+        if value.strip().lower() == "today":
+            return datetime.now().astimezone().date()
+        day = _iso_day(value)
+        if day is None:
+            self.fail(f"{value!r} is not a day; write it YYYY-MM-DD", param, ctx)
+        return day
+
+
+def _iso_day(text: str) -> date | None:
+    try:
+        return date.fromisoformat(text) if len(text) == 10 else None
+    except ValueError:
+        return None
+
+
+DAY = Day()
+
+
+def on_option(command: F) -> F:
+    """The day to work for: every command that depends on today takes it."""
+    return click.option(
+        "--on",
+        type=DAY,
+        envvar="STOCKCHECK_TODAY",
+        default="today",
+        show_default=True,
+        help="The day to work for (else $STOCKCHECK_TODAY).",
+    )(command)
+
+
+def report_options(*formats: str) -> Callable[[F], F]:
+    """The format, the file to write, and the paper of a report."""
+
+    def decorate(command: F) -> F:
+        if "pdf" in formats:
+            command = click.option(
+                "--page",
+                type=click.Choice(["A4", "Letter"]),
+                default="A4",
+                show_default=True,
+                help="Paper of the PDF.",
+            )(command)
+        command = click.option(
+            "--output",
+            type=click.Path(path_type=Path, dir_okay=False, allow_dash=True),
+            help="Write to this file instead of the screen (- is the screen).",
+        )(command)
+        return click.option(
+            "--format",
+            "fmt",
+            type=click.Choice(list(formats)),
+            default="text",
+            show_default=True,
+            help="How to write it.",
+        )(command)
+
+    return decorate
+
+
+def fail_on_option(*words: str) -> Callable[[F], F]:
+    """Exit 5 when the report has rows of the sort named."""
+    return click.option(
+        "--fail-on",
+        "fail_on",
+        type=click.Choice(list(words)),
+        multiple=True,
+        help="Leave with exit code 5 when there is any of these.",
+    )
+
+
+def emit(report: Report, fmt: str, output: Path | None, page: str = "A4") -> None:
+    """Write a report to the screen or a file."""
+    from stockcheck.output.write import render
+
+    to_screen = output is None or str(output) == "-"
+    if fmt == "pdf" and output is None:
+        raise BadInput("a PDF needs a file: give --output NAME.pdf (or --output - for a pipe)")
+    colour = fmt == "text" and to_screen and may_colour()
+    done = render(report, fmt, width=screen_width(), colour=colour, page=page)
+    put(done, output)
+
+
+def put(done: str | bytes, output: Path | None) -> None:
+    """Write finished text or bytes to the screen or, whole or not at all, to a file."""
+    data = done if isinstance(done, bytes) else done.encode("utf-8")
+    if output is None or str(output) == "-":
+        if isinstance(done, bytes):
+            sys.stdout.buffer.write(data)
+        else:
+            click.echo(done, nl=not done.endswith("\n"), color=True)
+        return
+    part = output.with_name(output.name + ".part")
+    try:
+        part.write_bytes(data)
+        part.replace(output)
+    except OSError as error:
+        part.unlink(missing_ok=True)
+        raise BadInput(f"cannot write {output}: {error.strerror}; name another file") from error
+    click.echo(f"wrote {output}", err=True)
+
+
+def may_colour() -> bool:
+    """Colour only at a terminal, and not where NO_COLOR asks for none (no-color.org)."""
+    import os
+
+    return sys.stdout.isatty() and not os.environ.get("NO_COLOR")
+
+
+def screen_width() -> int:
+    """The columns of the screen, 80 where there is none."""
+    from shutil import get_terminal_size
+
+    return max(40, min(200, get_terminal_size((80, 24)).columns))
+
+
+def at_terminal() -> bool:
+    """Whether there is a person who can be asked."""
+    return sys.stdin.isatty() and sys.stdout.isatty()
+
+
+def confirm(question: str, *, yes: bool) -> None:
+    """Ask, unless --yes was given; Declined when the answer is no or nobody can be asked."""
+    if yes:
+        return
+    if not at_terminal():
+        raise Declined(f"{question} Not asked, as there is no terminal; give --yes")
+    if not click.confirm(question):
+        raise Declined("left as it was")
+
+
+def leave_with_findings(found: set[str], fail_on: tuple[str, ...]) -> None:
+    """Exit code 5 where --fail-on names a finding that the report has."""
+    hit = sorted(found & set(fail_on))
+    if hit:
+        raise Findings(f"found: {', '.join(hit)}")

@@ -1,0 +1,69 @@
+"""Which offer to buy from, in how many packs, and by when to order. Whole units, packs and cents.
+
+One purchase uses a single offer here: the one whose packs cost least for the whole shortfall.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import date, timedelta
+
+from stockcheck.core.model import Offer
+
+HANDLING_DAYS = 2
+"""Days between delivery and departure, to check, label and stow: our own choice, no source."""
+
+
+def packs_for(quantity: int, pack: int) -> int:
+    """How many packs of this many units hold at least the quantity."""
+    return -(-quantity // pack)
+
+
+def cheapest(offers: Iterable[Offer], quantity: int) -> Offer | None:
+    """The single offer that covers a quantity for the least money in whole packs; None of none.
+
+    At an equal price the one with fewer units too many, then by the supplier's name.
+    """
+
+    def cost(offer: Offer) -> tuple[int, int, str, int]:
+        packs = packs_for(quantity, offer.pack)
+        extra = packs * offer.pack - quantity
+        return packs * offer.price_cents, extra, offer.supplier.name.casefold(), offer.id
+
+    return min(offers, key=cost, default=None)
+
+
+def on_sale(offer: Offer) -> bool:
+    """Whether the offer, its supplier and its item are all still current."""
+    retired = (offer.retired_on, offer.supplier.retired_on, offer.item.retired_on)
+    return all(day is None for day in retired)
+
+
+def share_packs(quantities: Sequence[int], pack: int) -> tuple[int, ...]:
+    """Packs for several wants out of one purchase, so that no pack is opened twice over.
+
+    A want that the packs of those before it already cover gets none of its own: 1, 1 and 9 units
+    out of packs of ten are 1, 0 and 1 packs.
+    """
+    packs: list[int] = []
+    wanted = bought = 0
+    for quantity in quantities:
+        wanted += quantity
+        more = packs_for(wanted, pack) - bought
+        packs.append(more)
+        bought += more
+    return tuple(packs)
+
+
+def order_by(offer: Offer | None, departs: date | None) -> date | None:
+    """The last day to order so that it comes HANDLING_DAYS before departure.
+
+    The lead time is the offer's, else its supplier's, in calendar days (weekends and holidays are
+    not looked at). None when lead time or departure is unknown.
+    """
+    if offer is None or departs is None:
+        return None
+    lead = offer.supplier.lead_days if offer.lead_days is None else offer.lead_days
+    if lead is None:
+        return None
+    return departs - timedelta(days=HANDLING_DAYS + lead)

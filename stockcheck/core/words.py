@@ -1,0 +1,39 @@
+"""Quantities, codes and money in words, the same everywhere."""
+
+from __future__ import annotations
+
+from stockcheck.core.calendar import spoken
+from stockcheck.core.model import Trip
+
+_PLURALS = {"tablet": "tablets", "pair": "pairs"}
+
+
+def counted(quantity: int, unit: str) -> str:
+    """A quantity with its unit as people say it: ``3``, ``1 tablet``, ``2 pairs``, ``250 ml``."""
+    if unit == "each":
+        return str(quantity)
+    return f"{quantity} {unit if abs(quantity) == 1 else _PLURALS.get(unit, unit)}"
+
+
+def money(cents: int | None, currency: str = "") -> str:
+    """Cents as an amount: ``12.40`` or ``12.40 EUR``; empty when not known."""
+    if cents is None:
+        return ""
+    return f"{cents // 100}.{cents % 100:02d}{' ' if currency else ''}{currency}"
+
+
+def listed(words: list[str], joint: str = "and") -> str:
+    """Words in a row: ``a``, ``a and b``, ``a, b and c``."""
+    if len(words) < 2:
+        return "".join(words)
+    return f"{', '.join(words[:-1])} {joint} {words[-1]}"
+
+
+def trip_words(trip: Trip) -> str:
+    """A trip in one line, with the day through which things must last."""
+    margin = f" + {trip.margin_days} days" if trip.margin_days else ""
+    people = f"{trip.people} people" if trip.people > 1 else "1 person"
+    return (
+        f"{trip.name}: {spoken(trip.departs)} to {spoken(trip.returns)}{margin}, {people};"
+        f" good is what lasts through {spoken(trip.horizon)}"
+    )

@@ -1,0 +1,118 @@
+"""The least that a label needs in each style, to pass over hopeless tries without laying them out.
+
+Each bound is at or below the true need, so that passing over never loses a try that would fit.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from stockcheck.labels import parts
+from stockcheck.labels.code128 import Measure
+from stockcheck.labels.elements import paragraph_height
+from stockcheck.labels.fonts import CAPITAL, MM_PER_POINT, width_em
+from stockcheck.labels.parts import STYLES, Style
+from stockcheck.labels.text import LabelSize, LabelText
+
+_HAIR = 0.01  # mm, and lines: so that rounding never passes over what would just fit
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """Least heights of name with place, of date with details, of the foot without its bars.
+
+    ``date_width`` is the date's least width, ``opened`` the height of the line to write on.
+    """
+
+    head: float
+    middle: float
+    foot: float
+    date_width: float
+    opened: float = 0.0
+
+    def may_fit(self, size: LabelSize, measure: Measure, *, beside: bool) -> bool:
+        """Whether a try with this symbol, below or beside, is worth laying out."""
+        bars = measure.bars_mm + measure.quiet_mm + max(size.inset_x, measure.quiet_mm)
+        free = size.width - size.inset_x - bars
+        foot = self.foot + measure.min_height_mm
+        if beside:
+            high = max(self.middle + self.opened, foot)
+            return self.date_width <= free and self.head + high <= size.inner_height
+        opened = self.opened if free < parts.WRITE_LENGTH[0] else 0.0
+        return self.head + self.middle + opened + foot <= size.inner_height
+
+
+_NO_NEED = Need(0.0, 0.0, 0.0, 0.0)
+
+
+def needs(text: LabelText, inner: float, name_lines: int) -> dict[Style, Need]:
+    """The least need in every style that is not hopeless by its width alone.
+
+    The smallest style may cut texts, so that nothing is said of it.
+    """
+    widths = _Widths(
+        width_em(text.title, bold=True),
+        width_em(text.place, bold=False),
+        width_em(text.date, bold=True),
+        width_em(text.date_word, bold=False),
+        width_em(text.caution.upper(), bold=True),
+        width_em(parts.detail_words(text), bold=False),
+    )
+    most = min(name_lines, 2) if text.date else name_lines
+    write_in = text.opened == ""
+    found = {style: _need(widths, style, inner, most, write_in) for style in STYLES}
+    return {style: need for style, need in found.items() if need is not None}
+
+
+@dataclass(frozen=True, slots=True)
+class _Widths:
+    """How wide the texts of a label are, in em."""
+
+    name: float
+    place: float
+    date: float
+    word: float
+    caution: float
+    details: float
+
+
+def _need(
+    widths: _Widths, style: Style, inner: float, name_lines: int, write_in: bool
+) -> Need | None:
+    if style.last:
+        return _NO_NEED
+    name_size, small = style.name_sizes(dated=widths.date > 0)[1], style.least_small
+    names, details = _lines(widths.name, name_size, inner), _lines(widths.details, small, inner)
+    date_mm = style.least_date * MM_PER_POINT if widths.date else 0.0
+    date_width = widths.date * date_mm - _HAIR
+    if names > name_lines or details > parts.DETAIL_LINES or date_width > inner:
+        return None
+    if _lines(widths.place, small, inner) > 1:
+        return None
+    place = paragraph_height(1, small) if widths.place else 0.0
+    middle = CAPITAL * date_mm + _below(widths, style, inner - date_width) - _HAIR
+    if details:
+        middle += paragraph_height(details, small) + (parts.MIDDLE_GAP if middle > 0 else 0.0)
+    gaps = parts.GROUP_GAP * (2 if middle > 0 else 1)
+    foot = parts.GAP + CAPITAL * style.digits * MM_PER_POINT + gaps - parts.GROUP_GAP
+    opened = min(5.0, 0.62 * style.small) if write_in else 0.0
+    head = paragraph_height(names, name_size) + place + parts.GROUP_GAP
+    return Need(head, middle, foot, date_width, opened)
+
+
+def _below(widths: _Widths, style: Style, free: float) -> float:
+    """The least height that what governs the date and the caution add below it."""
+    if not widths.date:
+        return 0.0
+    free -= parts.ASIDE
+    height = 0.0
+    for em, size in ((widths.word, style.small), (widths.caution, style.small * 0.9)):
+        if em and (free <= 0 or _lines(em, size, free) > 2):
+            height += paragraph_height(1, size) + parts.GAP
+    return height
+
+
+def _lines(em: float, size: float, width: float) -> int:
+    """The fewest lines that so many em of text can take."""
+    return math.ceil(em * size * MM_PER_POINT / width - _HAIR)

@@ -1,0 +1,95 @@
+"""Drawing laid-out labels into a PDF whose bars lie on the printer's dots."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from io import BytesIO
+from typing import TYPE_CHECKING
+
+from stockcheck.labels import fonts
+from stockcheck.labels.code128 import bars
+from stockcheck.labels.elements import Element, Frame, Rule, Run, Symbol
+from stockcheck.labels.sheet import Spot
+from stockcheck.labels.stock import Stock
+
+if TYPE_CHECKING:
+    from reportlab.pdfgen.canvas import Canvas
+
+POINTS_PER_MM = 72 / 25.4
+
+
+def draw(labels: Iterable[tuple[Spot, tuple[Element, ...]]], stock: Stock, title: str) -> bytes:
+    """The PDF of all labels at their spots; the same bytes for the same input."""
+    from reportlab.pdfgen.canvas import Canvas
+
+    for bold in (False, True):
+        fonts.typeface(bold)
+    buffer = BytesIO()
+    page_size = stock.page_width * POINTS_PER_MM, stock.page_height * POINTS_PER_MM
+    canvas = Canvas(buffer, pagesize=page_size, invariant=1)
+    canvas.setTitle(title)
+    canvas.setAuthor("stockcheck")
+    canvas.setViewerPreference("PrintScaling", "None")  # never "fit to page"
+    page = 0
+    for spot, elements in labels:
+        while page < spot.page:
+            canvas.showPage()
+            page += 1
+        for element in elements:
+            _draw_one(canvas, element, spot, stock.page_height)
+    canvas.showPage()
+    canvas.save()
+    return buffer.getvalue()
+
+
+def _draw_one(canvas: Canvas, element: Element, spot: Spot, page_height: float) -> None:
+    match element:
+        case Run():
+            canvas.setFont(fonts.name(element.bold), element.size)
+            canvas.drawString(*_point(element.x, element.y, spot, page_height), element.text)
+        case Rule():
+            x, y = _point(element.x, element.y, spot, page_height)
+            canvas.setLineWidth(element.thickness * POINTS_PER_MM)
+            canvas.line(x, y, x + element.length * POINTS_PER_MM, y)
+        case Frame():
+            _frame(canvas, element, spot, page_height)
+        case Symbol():
+            _symbol(canvas, element, spot, page_height)
+
+
+def _point(x: float, y: float, spot: Spot, page_height: float) -> tuple[float, float]:
+    return (spot.left + x) * POINTS_PER_MM, (page_height - spot.top - y) * POINTS_PER_MM
+
+
+def _frame(canvas: Canvas, frame: Frame, spot: Spot, page_height: float) -> None:
+    half = frame.thickness / 2
+    x, y = _point(frame.x + half, frame.y + frame.height - half, spot, page_height)
+    canvas.setLineWidth(frame.thickness * POINTS_PER_MM)
+    width, height = frame.width - frame.thickness, frame.height - frame.thickness
+    canvas.rect(x, y, width * POINTS_PER_MM, height * POINTS_PER_MM)
+
+
+def _symbol(canvas: Canvas, symbol: Symbol, spot: Spot, page_height: float) -> None:
+    path = canvas.beginPath()
+    for rectangle in bar_rectangles(symbol, spot, page_height):
+        path.rect(*rectangle)
+    canvas.drawPath(path, stroke=0, fill=1)
+
+
+def bar_rectangles(
+    symbol: Symbol, spot: Spot, page_height: float
+) -> list[tuple[float, float, float, float]]:
+    """The bars as left, bottom, width and height in points, every edge on a dot of the page.
+
+    Dots are counted from the page's left and bottom edges. The rounding moves a symbol by at most
+    half a dot, which its quiet zone has to spare.
+    """
+    dot = symbol.measure.dot_mm
+    first = round((spot.left + symbol.x) / dot)
+    bottom = round((page_height - spot.top - symbol.y - symbol.height) / dot)
+    height = round(symbol.height / dot)
+    point, wide = dot * POINTS_PER_MM, symbol.measure.dots
+    return [
+        ((first + start * wide) * point, bottom * point, width * wide * point, height * point)
+        for start, width in bars(symbol.text)
+    ]

@@ -1,0 +1,231 @@
+"""Label stock: sheets and rolls by their geometry, read from TOML and checked.
+
+All figures are millimetres, from the page's top left corner. A user's own file is read and checked
+in the same way as the shipped ones.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Mapping
+from dataclasses import dataclass
+from difflib import get_close_matches
+from pathlib import Path
+
+from stockcheck.core.errors import BadInput, UnknownName
+from stockcheck.data import shipped
+
+UNPRINTABLE = 4.0  # mm along a sheet's edge that office printers leave blank; from memory
+PADDING = 1.5  # mm kept free inside every label, because no feed is exact; common practice
+_SLACK = 0.05  # mm: figures are given to a tenth
+_SHEET = {
+    "page": ("width", "height"),
+    "label": ("width", "height", "corner"),
+    "grid": ("columns", "rows", "pitch_x", "pitch_y", "left", "top"),
+}
+_ROLL = {"label": ("width", "height", "corner")}
+_COUNTS = {"columns", "rows"}
+_MAY_BE_ZERO = {"corner", "left", "top"}
+_LARGEST = {"columns": 100, "rows": 200}
+_LARGEST_MM = 1500
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """One sort of label stock; a roll is a page for each label."""
+
+    name: str
+    about: str
+    roll: bool
+    page_width: float
+    page_height: float
+    label_width: float
+    label_height: float
+    corner: float = 0.0
+    columns: int = 1
+    rows: int = 1
+    pitch_x: float = 0.0
+    pitch_y: float = 0.0
+    left: float = 0.0
+    top: float = 0.0
+    source: str = ""
+
+    @property
+    def per_page(self) -> int:
+        """How many labels a page has."""
+        return self.columns * self.rows
+
+    @property
+    def right(self) -> float:
+        """What remains right of the last column."""
+        return self.page_width - self.left - (self.columns - 1) * self.pitch_x - self.label_width
+
+    @property
+    def bottom(self) -> float:
+        """What remains below the last row."""
+        return self.page_height - self.top - (self.rows - 1) * self.pitch_y - self.label_height
+
+    @property
+    def inset_x(self) -> float:
+        """What stays blank inside a label at its left and right; the same on every label."""
+        return self._inset(min(self.left, self.right))
+
+    @property
+    def inset_y(self) -> float:
+        """What stays blank inside a label at its top and bottom; the same on every label."""
+        return self._inset(min(self.top, self.bottom))
+
+    def _inset(self, margin: float) -> float:
+        return PADDING if self.roll else max(PADDING, UNPRINTABLE - max(margin, 0.0))
+
+    @property
+    def size(self) -> str:
+        """The label's size in words."""
+        return f"{self.label_width:g} × {self.label_height:g} mm"
+
+
+def shipped_stocks() -> tuple[Stock, ...]:
+    """The stocks that come with the program, by name."""
+    return tuple(read_stock(path) for path in sorted(shipped("labels").glob("*.toml")))
+
+
+def load_stock(name_or_path: str) -> Stock:
+    """A shipped stock by its name, or one's own by the path of its TOML file."""
+    given = Path(name_or_path)
+    if given.suffix.lower() == ".toml" or len(given.parts) > 1:
+        return read_stock(given)
+    path = shipped("labels") / f"{name_or_path.strip().lower()}.toml"
+    if path.is_file():
+        return read_stock(path)
+    names = sorted(it.stem for it in shipped("labels").glob("*.toml"))
+    near = get_close_matches(name_or_path.lower(), names, n=3)
+    hint = f"Did you mean {' or '.join(near)}?" if near else f"There are {', '.join(names)};"
+    own = "for your own, give the path of a TOML file"
+    raise UnknownName(f"label stock {name_or_path!r}: there is none of that name. {hint} {own}")
+
+
+def read_stock(path: Path) -> Stock:
+    """One stock file, read and checked; BadInput telling all that is wrong with it."""
+    try:
+        raw = path.read_bytes().decode("utf-8-sig")
+    except OSError as error:
+        reason = error.strerror or "it cannot be read"
+        raise BadInput(f"label stock {path}: {reason}. Check the path") from error
+    except UnicodeDecodeError as error:
+        raise BadInput(f"label stock {path}: it is not UTF-8 text. Save it as UTF-8") from error
+    try:
+        return parse_stock(path.stem, tomllib.loads(raw), str(path))
+    except tomllib.TOMLDecodeError as error:
+        raise BadInput(f"label stock {path}: not TOML: {error}. Correct that place") from error
+
+
+def parse_stock(name: str, raw: Mapping[str, object], file: str) -> Stock:
+    """A stock from the tables of its file; BadInput with a line for each thing that is wrong."""
+    media = raw.get("media")
+    if media not in {"sheet", "roll"}:
+        raise BadInput(f'{file}, media {media!r}: write media = "sheet" or media = "roll"')
+    wanted = _ROLL if media == "roll" else _SHEET
+    problems = _unknown(raw, wanted)
+    numbers = {
+        (table, key): _number(raw, table, key, problems)
+        for table, keys in wanted.items()
+        for key in keys
+    }
+    texts = {key: _text(raw, key, problems) for key in ("about", "source")}
+    if not problems:
+        stock = _stock(name, media == "roll", numbers, texts)
+        problems = _geometry(stock)
+        if not problems:
+            return stock
+    raise BadInput("\n".join(f"{file}, {problem}" for problem in problems))
+
+
+def _unknown(raw: Mapping[str, object], wanted: Mapping[str, tuple[str, ...]]) -> list[str]:
+    problems = [
+        f"{key}: not known here. Take it out; known are {', '.join(wanted)}"
+        for key in raw.keys() - wanted.keys() - {"media", "about", "source"}
+    ]
+    for table, keys in wanted.items():
+        found = raw.get(table)
+        if not isinstance(found, dict):
+            problems.append(f"[{table}]: this table is missing. Add it with {', '.join(keys)}")
+            continue
+        problems.extend(
+            f"{table}.{key}: not known here. Take it out; known are {', '.join(keys)}"
+            for key in found.keys() - set(keys)
+        )
+    return sorted(problems)
+
+
+def _number(raw: Mapping[str, object], table: str, key: str, problems: list[str]) -> float:
+    found = raw.get(table)
+    if not isinstance(found, dict):
+        return 0.0
+    value = found.get(key, 0 if key == "corner" else None)
+    where = f"{table}.{key} {value!r}"
+    kinds = (int,) if key in _COUNTS else (int, float)
+    if isinstance(value, bool) or not isinstance(value, kinds):
+        what = "a whole number" if key in _COUNTS else "a number of millimetres"
+        problems.append(f"{where}: write {what}")
+        return 0.0
+    least = 0.0 if key in _MAY_BE_ZERO else 1.0
+    most = _LARGEST.get(key, _LARGEST_MM)
+    if not least <= value <= most:
+        problems.append(f"{where}: it must lie between {least:g} and {most}. Measure it again")
+    return float(value)
+
+
+def _text(raw: Mapping[str, object], key: str, problems: list[str]) -> str:
+    value = raw.get(key, "")
+    if isinstance(value, str):
+        return value
+    problems.append(f"{key} {value!r}: write a text in quotes")
+    return ""
+
+
+def _stock(
+    name: str, roll: bool, numbers: Mapping[tuple[str, str], float], texts: Mapping[str, str]
+) -> Stock:
+    width, height = numbers["label", "width"], numbers["label", "height"]
+    return Stock(
+        name=name,
+        about=texts["about"],
+        source=texts["source"],
+        roll=roll,
+        page_width=numbers.get(("page", "width"), width),
+        page_height=numbers.get(("page", "height"), height),
+        label_width=width,
+        label_height=height,
+        corner=numbers["label", "corner"],
+        columns=int(numbers.get(("grid", "columns"), 1)),
+        rows=int(numbers.get(("grid", "rows"), 1)),
+        pitch_x=numbers.get(("grid", "pitch_x"), width),
+        pitch_y=numbers.get(("grid", "pitch_y"), height),
+        left=numbers.get(("grid", "left"), 0.0),
+        top=numbers.get(("grid", "top"), 0.0),
+    )
+
+
+def _geometry(stock: Stock) -> list[str]:
+    problems = []
+    if stock.corner * 2 > min(stock.label_width, stock.label_height):
+        problems.append(f"label.corner {stock.corner:g}: it is more than half the label")
+    for key, count, pitch, size in (
+        ("pitch_x", stock.columns, stock.pitch_x, stock.label_width),
+        ("pitch_y", stock.rows, stock.pitch_y, stock.label_height),
+    ):
+        if count > 1 and pitch < size - _SLACK:
+            problems.append(
+                f"grid.{key} {pitch:g}: labels of {size:g} mm would overlap. Measure from the edge"
+                " of one label to the same edge of the next"
+            )
+    for key, excess, page in (
+        ("left", -stock.right, stock.page_width),
+        ("top", -stock.bottom, stock.page_height),
+    ):
+        if excess > _SLACK:
+            problems.append(
+                f"grid.{key} {getattr(stock, key):g}: the last label would reach {excess:.2f} mm"
+                f" past the page of {page:g} mm. Check {key}, the pitch and the number of labels"
+            )
+    return problems

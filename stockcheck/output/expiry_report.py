@@ -1,0 +1,109 @@
+"""The expiry report as a table: grouped by box, worst first, cautions once at the foot."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from datetime import date
+
+from stockcheck.core.calendar import spoken
+from stockcheck.core.expiry import Standing, by_box, tally
+from stockcheck.core.model import Box, Holding, Status
+from stockcheck.core.words import counted
+from stockcheck.output.report import Column, Report, Row, Section, Tone
+
+COLUMNS = (
+    Column("status", "Status", fixed=True),
+    Column("item", "Item", weight=4),
+    Column("lot", "Lot", fixed=True),
+    Column("quantity", "Qty", right=True, fixed=True),
+    Column("last_usable_day", "Good through", fixed=True),
+    Column("advice", "Advice", weight=3),
+)
+TONES = {
+    Status.EXPIRED: Tone.BAD,
+    Status.UNDATED: Tone.BAD,
+    Status.HELD: Tone.BAD,
+    Status.LAST_RESORT: Tone.WARN,
+    Status.ENDS_ON_TRIP: Tone.WARN,
+    Status.DUE: Tone.WARN,
+    Status.IN_DATE: Tone.PLAIN,
+}
+
+
+def expiry_report(
+    found: Sequence[Standing],
+    boxes: Sequence[Box],
+    places: Mapping[int, str],
+    *,
+    on: date,
+    store: str,
+    facts: tuple[str, ...],
+    cautions: Mapping[str, str],
+) -> Report:
+    """Lay standings out as a report. ``places`` tells where each box is, by its number."""
+    sections = tuple(
+        Section(places[box.id], tuple(_row(each) for each in group), note=box.short)
+        for box, group in by_box(found, boxes)
+    )
+    totals = ", ".join(f"{count} {status.value}" for status, count in tally(found).items())
+    return Report(
+        title="Expiry report",
+        on=on,
+        store=store,
+        columns=COLUMNS,
+        sections=sections,
+        facts=facts,
+        totals=(f"{len(found)} holdings: {totals}",) if found else (),
+        cautions=cautions_of((each.holding for each in found if _matters(each)), cautions),
+        empty="Nothing on hand that this report asks for.",
+    )
+
+
+def _matters(standing: Standing) -> bool:
+    return standing.status is not Status.IN_DATE
+
+
+def cautions_of(holdings: Iterable[Holding], texts: Mapping[str, str]) -> tuple[str, ...]:
+    """The cautions of these holdings' kinds, each once, in the order of the shipped texts."""
+    keys = {key for holding in holdings for key in holding.kind.cautions}
+    return tuple(text for key, text in texts.items() if key in keys)
+
+
+def _row(standing: Standing) -> Row:
+    holding, lot = standing.holding, standing.holding.lot
+    last = holding.last_usable_day
+    return Row(
+        values={
+            "box": holding.box.name,
+            "item": holding.item.name,
+            "kind": holding.kind.key,
+            "lot": lot.short,
+            "code": lot.code,
+            "batch": lot.batch or None,
+            "quantity": holding.quantity,
+            "unit": holding.item.unit,
+            "last_usable_day": last,
+            "governed_by": holding.governed_by or None,
+            "days_left": standing.days_left,
+            "status": standing.status.value,
+            "date_meaning": holding.kind.meaning.value,
+            "advice": standing.advice or None,
+        },
+        shown={
+            "status": standing.status.value.upper()
+            if TONES[standing.status] is Tone.BAD
+            else standing.status.value,
+            "item": holding.item.name + (" (opened)" if holding.opened_on else ""),
+            "quantity": counted(holding.quantity, holding.item.unit),
+            "last_usable_day": _until(holding),
+            "advice": standing.advice,
+        },
+        tone=TONES[standing.status],
+    )
+
+
+def _until(holding: Holding) -> str:
+    if holding.last_usable_day is None:
+        return "no limit" if holding.governed_by else "no date"
+    mark = {"shelf": " s", "opened": " o"}.get(holding.governed_by, "")
+    return spoken(holding.last_usable_day) + mark

@@ -1,0 +1,239 @@
+"""The catalogue from text: one reader for each field, used by options and by CSV files alike."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any, TypeAlias
+
+from stockcheck.core.codes import read_gtin
+from stockcheck.core.errors import BadFile, BadInput, Problem
+from stockcheck.core.intake import read_day, read_money
+from stockcheck.core.model import UNITS, Importance
+from stockcheck.store.catalogue import add, add_gtins, change
+from stockcheck.store.names import find_id, find_kind
+
+Reader: TypeAlias = Callable[[sqlite3.Connection, str], Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One field of a catalogue row: its column, how its text is read, and what to do if wrong."""
+
+    column: str
+    read: Reader
+    remedy: str
+    required: bool = False
+
+
+def _text(_conn: sqlite3.Connection, text: str) -> str:
+    if len(text) > 2000:
+        raise BadInput(f"is {len(text)} characters long; at most 2000 are kept")
+    return text
+
+
+def _whole(_conn: sqlite3.Connection, text: str) -> int:
+    if not (text.isascii() and text.isdigit() and len(text) <= 9):
+        raise BadInput("is not a whole number")
+    return int(text)
+
+
+def _one_of(words: Iterable[str]) -> Reader:
+    allowed = tuple(words)
+
+    def read(_conn: sqlite3.Connection, text: str) -> str:
+        if text.lower() not in allowed:
+            raise BadInput(f"is none of {', '.join(allowed)}")
+        return text.lower()
+
+    return read
+
+
+def _named(what: str) -> Reader:
+    def read(conn: sqlite3.Connection, text: str) -> int:
+        return find_id(conn, what, text)
+
+    return read
+
+
+def _kind(conn: sqlite3.Connection, text: str) -> int:
+    return find_kind(conn, text)[0]
+
+
+def _money(_conn: sqlite3.Connection, text: str) -> int | None:
+    return read_money(text)
+
+
+def _day(_conn: sqlite3.Connection, text: str) -> str:
+    from datetime import date
+
+    day = read_day(text, date.min)
+    if day in {None, date.min}:
+        raise BadInput("is not a day")
+    return str(day)
+
+
+_NAME = "Write a name"
+_NUMBER = "Write a whole number"
+_NOTE = Field("note", _text, "Write a shorter note")
+_LEAD = Field("lead_days", _whole, "Write the calendar days from order to delivery")
+_IMPORTANCE = Field("importance", _one_of(Importance), "Write vital, essential or desirable")
+_DAY = "Write it as 2027-02-08"
+
+FIELDS: dict[str, dict[str, Field]] = {
+    "box": {
+        "box": Field("name", _text, _NAME, required=True),
+        "inside": Field("parent_id", _named("box"), "Name a box that is there"),
+        "climate": Field("climate", _text, "Write a few words"),
+        "note": _NOTE,
+    },
+    "item": {
+        "item": Field("name", _text, _NAME, required=True),
+        "kind": Field("kind_id", _kind, "'kind list' shows the kinds", required=True),
+        "unit": Field("unit", _one_of(UNITS), f"Write one of {', '.join(UNITS)}"),
+        "pack": Field("pack", _whole, "Write how many units its usual pack holds"),
+        "size": Field("size", _text, "Write a few words"),
+        "width_mm": Field("width_mm", _whole, _NUMBER),
+        "length_mm": Field("length_mm", _whole, _NUMBER),
+        "importance": _IMPORTANCE,
+        "gtin": Field("gtin", _text, "Write the digits under the maker's bar code"),
+        "note": _NOTE,
+    },
+    "par": {
+        "box": Field("box_id", _named("box"), "Name a box that is there", required=True),
+        "item": Field("item_id", _named("item"), "Name an item that is there"),
+        "kind": Field("kind_id", _kind, "'kind list' shows the kinds"),
+        "quantity": Field("quantity", _whole, _NUMBER, required=True),
+        "importance": _IMPORTANCE,
+    },
+    "supplier": {
+        "supplier": Field("name", _text, _NAME, required=True),
+        "lead_days": _LEAD,
+        "note": _NOTE,
+    },
+    "offer": {
+        "supplier": Field("supplier_id", _named("supplier"), "Name a supplier", required=True),
+        "item": Field("item_id", _named("item"), "Name an item that is there", required=True),
+        "pack": Field("pack", _whole, "Write how many units the pack holds", required=True),
+        "price": Field("price_cents", _money, "Write it as 12.40", required=True),
+        "lead_days": _LEAD,
+        "note": _NOTE,
+    },
+    "trip": {
+        "trip": Field("name", _text, _NAME, required=True),
+        "departs": Field("departs", _day, _DAY, required=True),
+        "returns": Field("returns", _day, _DAY, required=True),
+        "people": Field("people", _whole, _NUMBER),
+        "distance_km": Field("distance_km", _whole, _NUMBER),
+        "margin_days": Field("margin_days", _whole, _NUMBER),
+        "note": _NOTE,
+    },
+}
+
+
+def add_text(conn: sqlite3.Connection, what: str, fields: Mapping[str, str]) -> int:
+    """One new catalogue row from text fields. BadFile names every field that is wrong."""
+    numbers, problems = _add(conn, what, "the options", [(1, fields)])
+    if problems:
+        raise BadInput("\n".join(_without_line(problem) for problem in problems))
+    return numbers[0]
+
+
+def change_text(
+    conn: sqlite3.Connection, what: str, number: int, fields: Mapping[str, str]
+) -> None:
+    """Change the named fields of a row; an empty text clears the field."""
+    values, problems = _understood(conn, what, "the options", 1, fields, partial=True)
+    if problems:
+        raise BadInput("\n".join(_without_line(problem) for problem in problems))
+    gtins = values.pop("gtin", None)
+    if gtins:
+        add_gtins(conn, number, _gtins(gtins))
+    if values or not gtins:
+        change(conn, what, number, values)
+
+
+def add_lines(
+    conn: sqlite3.Connection, what: str, file: str, lines: Sequence[tuple[int, Mapping[str, str]]]
+) -> int:
+    """Every line of a file as a new row; BadFile with all problems when there is any."""
+    numbers, problems = _add(conn, what, file, lines)
+    if problems:
+        raise BadFile(problems)
+    return len(numbers)
+
+
+def _add(
+    conn: sqlite3.Connection, what: str, file: str, lines: Sequence[tuple[int, Mapping[str, str]]]
+) -> tuple[list[int], list[Problem]]:
+    numbers: list[int] = []
+    problems: list[Problem] = []
+    for line, fields in lines:
+        values, wrong = _understood(conn, what, file, line, fields)
+        problems += wrong
+        if wrong:
+            continue
+        try:
+            gtins = values.pop("gtin", None)
+            numbers.append(add(conn, what, values))
+            if gtins:
+                add_gtins(conn, numbers[-1], _gtins(gtins))
+        except BadInput as error:
+            name = next(iter(FIELDS[what]))
+            text = fields.get(name, "")
+            problems.append(Problem(file, line, name, text, str(error), "Mend this line"))
+    return numbers, problems
+
+
+def _understood(
+    conn: sqlite3.Connection,
+    what: str,
+    file: str,
+    line: int,
+    fields: Mapping[str, str],
+    *,
+    partial: bool = False,
+) -> tuple[dict[str, Any], list[Problem]]:
+    values: dict[str, Any] = {}
+    problems: list[Problem] = []
+    for name, field in FIELDS[what].items():
+        text = " ".join(fields.get(name, "").split())
+        if not text:
+            if name in fields and partial:
+                values[field.column] = "" if field.read is _text else None
+            elif field.required and not partial:
+                problems.append(Problem(file, line, name, text, "is empty", field.remedy))
+            continue
+        try:
+            values[field.column] = field.read(conn, text)
+        except BadInput as error:
+            problems.append(Problem(file, line, name, text, str(error), field.remedy))
+    if what == "par" and not partial and not problems:
+        problems += _item_or_kind(file, line, values)
+    return values, problems
+
+
+def _item_or_kind(file: str, line: int, values: Mapping[str, Any]) -> list[Problem]:
+    if ("item_id" in values) != ("kind_id" in values):
+        return []
+    return [Problem(file, line, "item", "", "give an item or a kind, one of both", "Mend this")]
+
+
+def _gtins(text: str) -> list[tuple[str, int]]:
+    """GTINs from ``09520123456788`` or ``09520123456788 x10``, several split by blanks or ;."""
+    found: list[tuple[str, int]] = []
+    for part in text.replace(";", " ").split():
+        if part.lower().startswith("x") and part[1:].isdigit() and found:
+            found[-1] = (found[-1][0], int(part[1:]))
+            continue
+        gtin = read_gtin(part)
+        if gtin is None:
+            raise BadInput(f"{part!r} is not a GTIN: wrong length or check digit")
+        found.append((gtin, 1))
+    return found
+
+
+def _without_line(problem: Problem) -> str:
+    shown = f" {problem.value!r}" if problem.value else ""
+    return f"{problem.field}{shown}: {problem.what}. {problem.remedy}"

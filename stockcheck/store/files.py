@@ -1,0 +1,160 @@
+"""Opening a store file: the one place that connects, checks what it is, and begins a write.
+
+A store is one SQLite file at rest (rollback journal, synchronous FULL), so that copying the file
+copies the stock. Opening never creates: a mistyped path must not become an empty store.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+from stockcheck.core.errors import StoreTrouble
+
+APPLICATION_ID = 0x53544B43
+SCHEMA_VERSION = 1
+BUSY_MILLISECONDS = 15_000
+
+_TROUBLE = {
+    "SQLITE_BUSY": "is in use by another program; try again when that is done",
+    "SQLITE_LOCKED": "is in use by another program; try again when that is done",
+    "SQLITE_READONLY": "is read-only; give yourself the right to write it, or copy it",
+    "SQLITE_PERM": "may not be opened by you; look at its rights",
+    "SQLITE_AUTH": "may not be opened by you; look at its rights",
+    "SQLITE_FULL": "could not be written: the disk is full; nothing was changed",
+    "SQLITE_IOERR": "could not be read or written; look at the disk, nothing was changed",
+    "SQLITE_CORRUPT": "is damaged; work on a copy or go back to a backup",
+    "SQLITE_NOTADB": "is not a stockcheck store; look at the path given to --store",
+    "SQLITE_CANTOPEN": "cannot be opened; look at the path and its rights",
+    "SQLITE_NOLFS": "is too large for this disk's file system",
+    "SQLITE_TOOBIG": "was given a text too long to keep; nothing was changed",
+    "SQLITE_NOMEM": "needs more memory than there is",
+    "SQLITE_PROTOCOL": "is in use by another program; try again when that is done",
+    "SQLITE_CONSTRAINT": "refused a change that does not fit its rules; nothing was changed",
+    "SQLITE_MISMATCH": "refused a value of the wrong sort; nothing was changed",
+    "SQLITE_SCHEMA": "was changed by another program meanwhile; try again",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Store:
+    """An open store: its connection and where the file is."""
+
+    conn: sqlite3.Connection
+    path: Path
+
+    @property
+    def name(self) -> str:
+        """The name given when the store was made."""
+        row = self.conn.execute("SELECT value FROM setting WHERE key = 'name'").fetchone()
+        return str(row[0]) if row else self.path.stem
+
+    @property
+    def currency(self) -> str:
+        """The ISO 4217 code of the money in the store."""
+        row = self.conn.execute("SELECT value FROM setting WHERE key = 'currency'").fetchone()
+        return str(row[0]) if row else "EUR"
+
+    @contextmanager
+    def writing(self) -> Iterator[sqlite3.Connection]:
+        """One transaction: all of it is durable when the block ends, or none of it happened."""
+        self.conn.execute("BEGIN IMMEDIATE")
+        try:
+            yield self.conn
+            self.conn.execute("COMMIT")
+        except BaseException:
+            if self.conn.in_transaction:
+                self.conn.execute("ROLLBACK")
+            raise
+
+    @contextmanager
+    def trying(self) -> Iterator[sqlite3.Connection]:
+        """A transaction that is always taken back: to show what would happen."""
+        self.conn.execute("BEGIN IMMEDIATE")
+        try:
+            yield self.conn
+        finally:
+            if self.conn.in_transaction:
+                self.conn.execute("ROLLBACK")
+
+
+def trouble(error: sqlite3.Error, path: Path | str) -> StoreTrouble:
+    """What an SQLite error means for the person, told by its code and never by its text."""
+    name = getattr(error, "sqlite_errorname", None) or "SQLITE_ERROR"
+    for known, words in _TROUBLE.items():
+        if name == known or name.startswith(known + "_"):
+            return StoreTrouble(f"the store {path} {words}")
+    return StoreTrouble(f"the store {path} gave an unforeseen error ({name}: {error})")
+
+
+@contextmanager
+def opened(path: Path) -> Iterator[Store]:
+    """An existing store, checked; closes it at the end and words SQLite's errors."""
+    try:
+        conn = connect(path)
+        try:
+            _check(conn, path)
+            yield Store(conn, path)
+        finally:
+            conn.close()
+    except sqlite3.Error as error:
+        raise trouble(error, path) from error
+
+
+def connect(path: Path) -> sqlite3.Connection:
+    """A connection to an existing file with every switch set and read back."""
+    if not path.is_file():
+        raise StoreTrouble(
+            f"there is no store at {path}; make one with 'stockcheck --store {path} init',"
+            " or name another with --store"
+        )
+    uri = path.resolve().as_uri() + "?mode=rw"
+    conn = sqlite3.connect(uri, uri=True, isolation_level=None, timeout=BUSY_MILLISECONDS / 1000)
+    try:
+        conn.execute("PRAGMA foreign_keys = ON")
+        conn.execute("PRAGMA synchronous = FULL")
+        if conn.execute("PRAGMA foreign_keys").fetchone()[0] != 1:
+            raise StoreTrouble("this SQLite was built without foreign keys; use another Python")
+    except BaseException:
+        conn.close()
+        raise
+    return conn
+
+
+def _check(conn: sqlite3.Connection, path: Path) -> None:
+    """Refuse a file that is no store, or that a newer version made."""
+    if conn.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
+        raise StoreTrouble(f"{path} is not a stockcheck store; look at the path given to --store")
+    version = conn.execute("PRAGMA user_version").fetchone()[0]
+    if version > SCHEMA_VERSION:
+        raise StoreTrouble(
+            f"the store {path} has schema {version}, made by a newer stockcheck;"
+            f" this one knows schema {SCHEMA_VERSION}: update stockcheck"
+        )
+    if version < SCHEMA_VERSION:
+        from stockcheck.store.migrate import migrate
+
+        migrate(Store(conn, path), version)
+    _renew_kinds(Store(conn, path))
+
+
+def _renew_kinds(store: Store) -> None:
+    """After an update of stockcheck: take over the new catalogue and work the limits out anew."""
+    from stockcheck.data.kinds import CATALOGUE_EDITION
+
+    row = store.conn.execute("SELECT value FROM setting WHERE key = 'catalogue'").fetchone()
+    if row is not None and row[0] == CATALOGUE_EDITION:
+        return
+    from stockcheck.store.kinds import refresh_kinds
+    from stockcheck.store.limits import refresh_limits
+
+    try:
+        with store.writing() as conn:
+            refresh_kinds(conn)
+            refresh_limits(conn)
+    except sqlite3.OperationalError as error:
+        if error.sqlite_errorname != "SQLITE_READONLY":
+            raise

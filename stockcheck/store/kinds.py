@@ -1,0 +1,137 @@
+"""Kinds in a store: the shipped catalogue, the user's changes to it, and the user's own kinds.
+
+Each row keeps the whole rule as it applies now, so that a look-up need not read the catalogue's
+files, and the user's changes apart, so that a new catalogue never loses them.
+"""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Collection, Mapping
+from dataclasses import fields, replace
+from typing import Any
+
+from stockcheck.core.errors import BadInput
+from stockcheck.core.model import Kind, LifeRule
+from stockcheck.data.kinds import CATALOGUE_EDITION, CHANGED, OWN, SHIPPED, kind_from_table
+
+
+def refresh_kinds(conn: sqlite3.Connection) -> bool:
+    """Bring the store's kinds up to the shipped catalogue; True when it was of another edition.
+
+    New kinds are added, changed figures taken over, the user's own changes laid over them again.
+    """
+    row = conn.execute("SELECT value FROM setting WHERE key = 'catalogue'").fetchone()
+    if row is not None and row[0] == CATALOGUE_EDITION:
+        return False
+    from stockcheck.data.kinds import shipped_kinds, with_changes
+
+    changes = dict(conn.execute("SELECT key, changes FROM kind WHERE origin = 'shipped'"))
+    for key, kind in shipped_kinds().items():
+        own = json.loads(changes.get(key, "{}"))
+        _keep(conn, with_changes(kind, own) if own else kind, SHIPPED, own)
+    conn.execute(
+        "INSERT INTO setting (key, value) VALUES ('catalogue', ?)"
+        " ON CONFLICT (key) DO UPDATE SET value = excluded.value",
+        (CATALOGUE_EDITION,),
+    )
+    return True
+
+
+def _keep(conn: sqlite3.Connection, kind: Kind, origin: str, changes: Mapping[str, Any]) -> None:
+    conn.execute(
+        "INSERT INTO kind (key, name, words, origin, changes, rule) VALUES (?, ?, ?, ?, ?, ?)"
+        " ON CONFLICT (key) DO UPDATE SET name = excluded.name, words = excluded.words,"
+        " changes = excluded.changes, rule = excluded.rule",
+        (
+            kind.key,
+            kind.name,
+            " ".join((kind.group, *kind.also)),
+            origin,
+            json.dumps(changes),
+            json.dumps(_rule(kind), ensure_ascii=False),
+        ),
+    )
+
+
+def _rule(kind: Kind) -> dict[str, Any]:
+    """The kind as the table that ``kind_from_table`` reads."""
+    found = {each.name: getattr(kind, each.name) for each in fields(kind) if each.name != "origin"}
+    for name in ("sealed", "opened"):
+        rule = found[name]
+        found[name] = _life_table(rule, sealed=name == "sealed") if rule else None
+    return {name: value for name, value in found.items() if value is not None}
+
+
+def _life_table(rule: LifeRule, *, sealed: bool) -> dict[str, str]:
+    table = {
+        "life": str(rule.life),
+        "source": rule.source,
+        "certainty": rule.certainty.value,
+        "spread": rule.spread,
+    }
+    return table | {"from": rule.counts_from.value} if sealed else table
+
+
+def add_kind(conn: sqlite3.Connection, table: Mapping[str, Any]) -> Kind:
+    """A kind of the user's own. BadInput when its key is taken or its rule is wrong."""
+    kind = kind_from_table(table, f"kind {table.get('key', '')}", OWN)
+    if conn.execute("SELECT 1 FROM kind WHERE key = ?", (kind.key,)).fetchone():
+        raise BadInput(f"there is a kind {kind.key!r} already; use 'kind change {kind.key}'")
+    _keep(conn, kind, OWN, {})
+    return kind
+
+
+def change_kind(conn: sqlite3.Connection, key: str, changes: Mapping[str, Any]) -> Kind:
+    """Lay the user's figures over a kind. For a shipped one they are kept apart."""
+    from stockcheck.data.kinds import shipped_kind, with_changes
+
+    row = conn.execute("SELECT origin, changes FROM kind WHERE key = ?", (key,)).fetchone()
+    shipped = shipped_kind(key) if row[0] == SHIPPED else None
+    if shipped is None:
+        kind = with_changes(kinds_by_key(conn)[key], changes)
+        _keep(conn, kind, str(row[0]), {})
+        return kind
+    merged = {**json.loads(row[1]), **changes}
+    kind = with_changes(shipped, merged)
+    _keep(conn, kind, SHIPPED, merged)
+    return kind
+
+
+def unchange_kind(conn: sqlite3.Connection, key: str) -> None:
+    """Go back to the shipped figures of a kind."""
+    from stockcheck.data.kinds import shipped_kind
+
+    shipped = shipped_kind(key)
+    if shipped is None:
+        raise BadInput(f"kind {key!r} is your own; there is no shipped one to go back to")
+    _keep(conn, shipped, SHIPPED, {})
+
+
+def kinds_by_id(conn: sqlite3.Connection, ids: Collection[int]) -> dict[int, Kind]:
+    """The kinds with these row numbers."""
+    rows = conn.execute(
+        "SELECT kind_id, key, origin, changes, rule FROM kind"
+        " WHERE kind_id IN (SELECT value FROM json_each(?))",
+        (json.dumps(sorted(ids)),),
+    ).fetchall()
+    return {row[0]: _kind(*row[1:]) for row in rows}
+
+
+def kinds_by_key(conn: sqlite3.Connection, *, retired: bool = True) -> dict[str, Kind]:
+    """Every kind by its key, in order of name."""
+    rows = conn.execute(
+        "SELECT key, origin, changes, rule FROM kind WHERE ? OR retired_on IS NULL"
+        " ORDER BY name COLLATE NOCASE",
+        (retired,),
+    ).fetchall()
+    return {row[0]: _kind(*row) for row in rows}
+
+
+def _kind(key: str, origin: str, changes: str, rule: str) -> Kind:
+    """A kind from its row; its rule was checked when it was kept, so not again."""
+    kind = kind_from_table(json.loads(rule), f"kind {key}")
+    if origin == SHIPPED and changes == "{}":
+        return kind
+    return replace(kind, origin=CHANGED if origin == SHIPPED else OWN)

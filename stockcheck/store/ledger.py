@@ -1,0 +1,194 @@
+"""Writing movements, reading them back, and undoing them; nothing else adds to the ledger."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from stockcheck.core.errors import BadInput
+from stockcheck.core.model import State
+from stockcheck.core.movements import Line, Movement, What
+from stockcheck.store.limits import refresh_limits
+from stockcheck.store.reads import Row
+
+
+@dataclass(frozen=True, slots=True)
+class Stamp:
+    """The day that a command is for, and the moment in UTC at which it was written."""
+
+    on_day: date
+    recorded_at: str
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One line of history, in words that stand in the store."""
+
+    movement_id: int
+    what: What
+    on_day: date
+    lot_id: int
+    item: str
+    box: str
+    quantity: int
+    unit: str
+    opened_on: date | None
+    state: State
+    reason: str
+    reverses: int | None
+    reversed_by: int | None
+
+
+def post(conn: sqlite3.Connection, movements: Iterable[Movement], stamp: Stamp) -> list[int]:
+    """Write movements as one command's work; returns their numbers. Call inside ``writing()``."""
+    numbers: list[int] = []
+    lots: set[int] = set()
+    for movement in movements:
+        first = numbers[0] if numbers else None
+        numbers.append(_write(conn, movement, stamp, together=first))
+        lots |= {line.lot_id for line in movement.lines}
+    refresh_limits(conn, sorted(lots))
+    return numbers
+
+
+def _write(
+    conn: sqlite3.Connection,
+    movement: Movement,
+    stamp: Stamp,
+    together: int | None,
+    reverses: int | None = None,
+) -> int:
+    row = conn.execute("SELECT ifnull(max(movement_id), 0) + 1 FROM movement").fetchone()
+    number = int(row[0])
+    conn.execute(
+        "INSERT INTO movement (movement_id, together, what, on_day, recorded_at, reason, reverses)"
+        " VALUES (?, ?, ?, ?, ?, ?, ?)",
+        (
+            number,
+            together or number,
+            movement.what.value,
+            stamp.on_day.isoformat(),
+            stamp.recorded_at,
+            movement.reason,
+            reverses,
+        ),
+    )
+    conn.executemany(
+        "INSERT INTO movement_line (movement_id, lot_id, box_id, opened_on, state, quantity)"
+        " VALUES (?, ?, ?, ?, ?, ?)",
+        [_values(number, line) for line in movement.lines],
+    )
+    return number
+
+
+def _values(number: int, line: Line) -> tuple[object, ...]:
+    opened = line.opened_on.isoformat() if line.opened_on else None
+    return (number, line.lot_id, line.box_id, opened, line.state.value, line.quantity)
+
+
+def undo(conn: sqlite3.Connection, number: int | None, stamp: Stamp, reason: str) -> list[int]:
+    """Reverse one movement, or without a number all of the last command. Returns what was undone.
+
+    A reversal is itself a movement; stock that was used since cannot be taken back out.
+    """
+    targets = [number] if number is not None else _last_command(conn)
+    first: int | None = None
+    for target in targets:
+        lines = _lines_to_undo(conn, target)
+        back = tuple(
+            Line(line.lot_id, line.box_id, -line.quantity, line.opened_on, line.state)
+            for line in lines
+        )
+        try:
+            written = _write(conn, Movement(What.REVERSED, back, reason), stamp, first, target)
+        except sqlite3.IntegrityError as error:
+            raise BadInput(
+                f"M{target} cannot be undone: what it put there has been used or moved since;"
+                " undo the later movements first (see history)"
+            ) from error
+        first = first or written
+        refresh_limits(conn, sorted({line.lot_id for line in lines}))
+    return targets
+
+
+def _last_command(conn: sqlite3.Connection) -> list[int]:
+    rows = conn.execute(
+        "SELECT movement_id FROM movement AS m WHERE together = ("
+        " SELECT max(together) FROM movement AS n WHERE what <> 'reversed' AND NOT EXISTS"
+        " (SELECT 1 FROM movement WHERE reverses = n.movement_id))"
+        " AND NOT EXISTS (SELECT 1 FROM movement WHERE reverses = m.movement_id)"
+        " ORDER BY movement_id DESC"
+    ).fetchall()
+    if not rows:
+        raise BadInput("there is nothing to undo: the ledger has no movement that still stands")
+    return [int(row[0]) for row in rows]
+
+
+def _lines_to_undo(conn: sqlite3.Connection, number: int) -> list[Line]:
+    row = conn.execute(
+        "SELECT what, (SELECT movement_id FROM movement WHERE reverses = m.movement_id)"
+        " FROM movement AS m WHERE movement_id = ?",
+        (number,),
+    ).fetchone()
+    if row is None:
+        raise BadInput(f"there is no movement M{number}; history shows the numbers")
+    if row[0] == What.REVERSED:
+        raise BadInput(f"M{number} is itself a reversal; enter the movement anew instead")
+    if row[1] is not None:
+        raise BadInput(f"M{number} was undone already, by M{row[1]}")
+    rows = conn.execute(
+        "SELECT lot_id, box_id, quantity, opened_on, state FROM movement_line"
+        " WHERE movement_id = ? ORDER BY line_id DESC",
+        (number,),
+    ).fetchall()
+    return [
+        Line(lot, box, quantity, date.fromisoformat(day) if day else None, State(state))
+        for lot, box, quantity, day, state in rows
+    ]
+
+
+def history(
+    conn: sqlite3.Connection,
+    *,
+    lot_ids: Sequence[int] | None = None,
+    box_ids: Sequence[int] | None = None,
+    last: int | None = None,
+) -> list[Entry]:
+    """The ledger's lines, oldest first; of some lots, of some boxes, or only the last so many."""
+    where, values = [], []
+    for column, ids in (("lot_id", lot_ids), ("box_id", box_ids)):
+        if ids is not None:
+            where.append(f"line.{column} IN (SELECT value FROM json_each(?))")
+            values.append(str(list(ids)))
+    chosen = f"WHERE {' AND '.join(where)}" if where else ""
+    rows = conn.execute(
+        "SELECT movement_id, what, on_day, line.lot_id, item.name, box.name, line.quantity,"
+        " item.unit, line.opened_on, line.state, reason, reverses,"
+        " (SELECT movement_id FROM movement AS r WHERE r.reverses = movement.movement_id)"
+        " FROM movement JOIN movement_line AS line USING (movement_id)"
+        " JOIN lot USING (lot_id) JOIN item USING (item_id) JOIN box USING (box_id)"
+        f" {chosen} ORDER BY line_id DESC LIMIT ?",
+        (*values, -1 if last is None else last),
+    ).fetchall()
+    return [_entry(row) for row in reversed(rows)]
+
+
+def _entry(row: Row) -> Entry:
+    number, what, on_day, lot, item, box, quantity, unit, opened, state, reason, back, gone = row
+    return Entry(
+        movement_id=number,
+        what=What(what),
+        on_day=date.fromisoformat(on_day),
+        lot_id=lot,
+        item=item,
+        box=box,
+        quantity=quantity,
+        unit=unit,
+        opened_on=date.fromisoformat(opened) if opened else None,
+        state=State(state),
+        reason=reason,
+        reverses=back,
+        reversed_by=gone,
+    )

@@ -1,0 +1,120 @@
+"""Facts of lots: writing them down once, and correcting them with a record of what they were."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Mapping
+from typing import Any
+
+from stockcheck.core.codes import make_code
+from stockcheck.core.errors import BadInput
+from stockcheck.core.intake import LotFacts
+from stockcheck.store.ledger import Stamp
+from stockcheck.store.limits import refresh_limits
+
+
+def add_lot(conn: sqlite3.Connection, facts: LotFacts) -> int:
+    """A new lot; its stock comes with a received movement. Returns its number."""
+    row = conn.execute("SELECT ifnull(max(lot_id), 0) + 1 FROM lot").fetchone()
+    number = int(row[0])
+    columns = {"lot_id": number, "code": make_code("lot", number), **lot_columns(facts)}
+    names, marks = ", ".join(columns), ", ".join("?" for _ in columns)
+    conn.execute(f"INSERT INTO lot ({names}) VALUES ({marks})", tuple(columns.values()))
+    return number
+
+
+def lot_columns(facts: LotFacts) -> dict[str, Any]:
+    """A lot's facts as the store's columns take them."""
+    printed = facts.expiry
+    return {
+        "item_id": facts.item_id,
+        "batch": facts.batch,
+        "expiry_text": printed.text if printed else "",
+        "expiry": printed.reading.iso if printed else None,
+        "printed_last_day": printed.last_usable_day.isoformat() if printed else None,
+        "expiry_assumed": printed.assumed if printed else "",
+        "made_text": facts.made_text,
+        "made": facts.made.iso if facts.made else None,
+        "received_on": facts.received_on.isoformat() if facts.received_on else None,
+        "gtin": facts.gtin,
+        "supplier_id": facts.supplier_id,
+        "cost_cents": facts.cost_cents,
+        "note": facts.note,
+    }
+
+
+def change_lot(
+    conn: sqlite3.Connection, number: int, changes: Mapping[str, Any], stamp: Stamp, reason: str
+) -> None:
+    """Correct some facts of a lot; what they were stays on record. BadInput if nothing differs."""
+    names = ", ".join(changes)
+    was = conn.execute(f"SELECT {names} FROM lot WHERE lot_id = ?", (number,)).fetchone()
+    differ = {
+        column: (old, new)
+        for (column, new), old in zip(changes.items(), was, strict=True)
+        if old != new
+    }
+    if not differ:
+        raise BadInput(f"L{number} says that already; nothing was changed")
+    conn.executemany(
+        "INSERT INTO lot_change (lot_id, field, was, became, reason, on_day, recorded_at)"
+        " VALUES (?, ?, ?, ?, ?, ?, ?)",
+        [
+            (
+                number,
+                column,
+                _text(old),
+                _text(new),
+                reason,
+                stamp.on_day.isoformat(),
+                stamp.recorded_at,
+            )
+            for column, (old, new) in differ.items()
+        ],
+    )
+    sets = ", ".join(f"{column} = ?" for column in differ)
+    conn.execute(
+        f"UPDATE lot SET {sets} WHERE lot_id = ?", (*(new for _, new in differ.values()), number)
+    )
+    refresh_limits(conn, [number])
+
+
+def changes_of(conn: sqlite3.Connection, number: int) -> list[tuple[str, str, str, str, str]]:
+    """Corrections of a lot, oldest first: day, field, was, became, reason."""
+    rows = conn.execute(
+        "SELECT on_day, field, was, became, reason FROM lot_change WHERE lot_id = ?"
+        " ORDER BY lot_change_id",
+        (number,),
+    ).fetchall()
+    return [(day, field, was or "", became or "", why) for day, field, was, became, why in rows]
+
+
+def unlabelled(conn: sqlite3.Connection) -> list[int]:
+    """Lots on hand that no label was printed for."""
+    rows = conn.execute(
+        "SELECT DISTINCT lot_id FROM holding WHERE quantity > 0 AND lot_id NOT IN"
+        " (SELECT lot_id FROM label_print WHERE lot_id IS NOT NULL) ORDER BY lot_id"
+    ).fetchall()
+    return [row[0] for row in rows]
+
+
+def note_printed(
+    conn: sqlite3.Connection,
+    stamp: Stamp,
+    stock: str,
+    copies: int,
+    *,
+    lot_ids: list[int],
+    box_ids: list[int],
+) -> None:
+    """Remember which labels were made, on which day and label stock."""
+    day = stamp.on_day.isoformat()
+    conn.executemany(
+        "INSERT INTO label_print (lot_id, box_id, copies, stock, on_day) VALUES (?, ?, ?, ?, ?)",
+        [(lot, None, copies, stock, day) for lot in lot_ids]
+        + [(None, box, copies, stock, day) for box in box_ids],
+    )
+
+
+def _text(value: object) -> str | None:
+    return None if value is None else str(value)

@@ -1,0 +1,95 @@
+"""From what a person types or scans to the thing meant: names, short forms, codes, GTINs."""
+
+from __future__ import annotations
+
+import sqlite3
+
+from stockcheck.core.codes import looks_like_code, read_code, read_gtin
+from stockcheck.core.errors import UnknownName
+from stockcheck.core.names import name_key, nearest
+
+_TABLES = {"box": "box", "item": "item", "lot": "lot", "supplier": "supplier", "trip": "trip"}
+_CODED = {"box", "item", "lot"}
+
+
+def find_id(conn: sqlite3.Connection, what: str, text: str) -> int:
+    """The id of the box, item, lot, supplier or trip meant. UnknownName tells the nearest."""
+    found = _by_code(conn, what, text)
+    if found is None and what != "lot":
+        row = conn.execute(
+            f"SELECT {what}_id FROM {_TABLES[what]} WHERE name_key = ?", (name_key(text),)
+        ).fetchone()
+        found = row[0] if row else None
+    if found is None and what == "item" and (gtin := read_gtin(text)):
+        row = conn.execute("SELECT item_id FROM item_gtin WHERE gtin = ?", (gtin,)).fetchone()
+        found = row[0] if row else None
+    if found is None:
+        raise UnknownName(f"there is no {what} {text!r}{_nearest(conn, what, text)}")
+    return int(found)
+
+
+def _by_code(conn: sqlite3.Connection, what: str, text: str) -> int | None:
+    if what not in _CODED:
+        return None
+    code = read_code(text)
+    if code is None:
+        if looks_like_code(text):
+            raise UnknownName(f"{text} is not one of our codes: its check digit is wrong")
+        return None
+    if code[0] != what:
+        if code[0] in _CODED:
+            raise UnknownName(f"{text} is the code of a {code[0]}; a {what} is wanted here")
+        return None
+    row = conn.execute(
+        f"SELECT {what}_id FROM {_TABLES[what]} WHERE {what}_id = ?", (code[1],)
+    ).fetchone()
+    return int(row[0]) if row else None
+
+
+def _nearest(conn: sqlite3.Connection, what: str, text: str) -> str:
+    if what == "lot":
+        return "; 'find' looks for it by name, batch or note"
+    rows = conn.execute(f"SELECT name FROM {_TABLES[what]}").fetchall()
+    return nearest(text, (row[0] for row in rows), f"'{what} list' shows them all")
+
+
+def exists(conn: sqlite3.Connection, what: str, number: int) -> bool:
+    """Whether there is a thing of this sort with this number."""
+    row = conn.execute(f"SELECT 1 FROM {what} WHERE {what}_id = ?", (number,)).fetchone()
+    return row is not None
+
+
+def name_of(conn: sqlite3.Connection, what: str, number: int) -> str:
+    """The name of a box, item, supplier or trip."""
+    row = conn.execute(f"SELECT name FROM {what} WHERE {what}_id = ?", (number,)).fetchone()
+    return str(row[0])
+
+
+def find_stock(conn: sqlite3.Connection, text: str) -> tuple[list[int] | None, list[int] | None]:
+    """The lot or the item meant, as the ids to read holdings by: (lots, None) or (None, items).
+
+    A batch number names its lot where only one lot has it.
+    """
+    code = read_code(text)
+    if code is not None and code[0] == "lot":
+        return [find_id(conn, "lot", text)], None
+    try:
+        return None, [find_id(conn, "item", text)]
+    except UnknownName:
+        rows = conn.execute("SELECT lot_id FROM lot WHERE batch = ?", (text.strip(),)).fetchall()
+        if text.strip() and len(rows) == 1:
+            return [rows[0][0]], None
+        raise
+
+
+def find_kind(conn: sqlite3.Connection, text: str) -> tuple[int, str]:
+    """Row number and key of the kind meant, by key or by name."""
+    row = conn.execute(
+        "SELECT kind_id, key FROM kind WHERE key = ? OR name = ? COLLATE NOCASE",
+        (text.strip().lower(), text.strip()),
+    ).fetchone()
+    if row is None:
+        rows = conn.execute("SELECT key FROM kind UNION ALL SELECT name FROM kind").fetchall()
+        more = nearest(text, (each[0] for each in rows), "'kind list' shows them all")
+        raise UnknownName(f"there is no kind {text!r}{more}")
+    return int(row[0]), str(row[1])

@@ -1,0 +1,130 @@
+"""Our own ten-digit codes, their short forms, and GTINs as they are typed or scanned."""
+
+from __future__ import annotations
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from stockcheck.core.codes import (
+    TYPES,
+    check_digit,
+    gtin_check_digit,
+    looks_like_code,
+    make_code,
+    read_code,
+    read_gtin,
+)
+
+types = st.sampled_from(sorted(TYPES))
+serials = st.integers(1, 99_999_999)
+
+
+@pytest.mark.parametrize(
+    ("type_name", "serial", "start"),
+    [
+        ("lot", 42, "100000042"),
+        ("box", 3, "200000003"),
+        ("item", 17, "300000017"),
+        ("action", 99_999_999, "999999999"),
+    ],
+)
+def test_a_code_is_a_digit_of_type_eight_of_serial_and_a_check_digit(
+    type_name: str, serial: int, start: str
+) -> None:
+    assert make_code(type_name, serial) == start + check_digit(start)
+
+
+@given(types, serials)
+def test_every_code_that_is_made_is_ten_digits_and_reads_back(type_name: str, serial: int) -> None:
+    code = make_code(type_name, serial)
+    assert (len(code), code.isdigit()) == (10, True)
+    assert looks_like_code(code)
+    assert read_code(f" {code}\n") == (type_name, serial)
+
+
+@pytest.mark.parametrize("serial", [0, -1, 100_000_000])
+def test_a_serial_that_does_not_fit_eight_digits_is_refused(serial: int) -> None:
+    with pytest.raises(ValueError, match="does not fit eight digits"):
+        make_code("lot", serial)
+
+
+@pytest.mark.parametrize(
+    ("typed", "meant"),
+    [("L42", ("lot", 42)), ("b3", ("box", 3)), (" i17 ", ("item", 17))],
+)
+def test_the_short_form_needs_no_check_digit_and_minds_no_case(
+    typed: str, meant: tuple[str, int]
+) -> None:
+    assert read_code(typed) == meant
+
+
+@given(types, serials, st.integers(0, 9), st.integers(1, 9))
+def test_one_digit_typed_wrong_is_always_caught(
+    type_name: str, serial: int, place: int, shift: int
+) -> None:
+    code = make_code(type_name, serial)
+    wrong = str((int(code[place]) + shift) % 10)
+    assert read_code(code[:place] + wrong + code[place + 1 :]) is None
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "L",
+        "L0",
+        "L042",
+        "L123456789",
+        "A9",
+        "42",
+        "1000000421",
+        "4000000420",
+        "10000004200",
+        "１００００００４２０",
+        "EXP 11/2027",
+    ],
+)
+def test_what_is_not_one_of_our_codes_is_not_read_as_one(text: str) -> None:
+    assert read_code(text) is None
+
+
+@pytest.mark.parametrize(
+    ("text", "shaped"),
+    [("1000000420", True), ("1000000421", True), ("4000000420", False), ("L42", False)],
+)
+def test_a_code_with_a_wrong_check_digit_still_has_the_shape_of_one(
+    text: str, shaped: bool
+) -> None:
+    assert looks_like_code(text) is shaped
+
+
+@pytest.mark.parametrize(
+    ("text", "gtin"),
+    [
+        ("95012346", "00000095012346"),
+        ("614141123452", "00614141123452"),
+        (" 9506000134352 ", "09506000134352"),
+        ("29506000134356", "29506000134356"),
+    ],
+    ids=["GTIN-8", "GTIN-12", "GTIN-13", "GTIN-14"],
+)
+def test_a_gtin_of_any_length_becomes_fourteen_digits(text: str, gtin: str) -> None:
+    assert read_gtin(text) == gtin
+
+
+@pytest.mark.parametrize(
+    "text", ["9506000134353", "950600013435", "9501234", "950600013435X", "٩٥٠١٢٣٤٦", ""]
+)
+def test_a_gtin_with_a_wrong_length_digit_or_check_is_none(text: str) -> None:
+    assert read_gtin(text) is None
+
+
+@given(st.text("0123456789", min_size=11, max_size=12))
+def test_padding_a_gtin_with_zeros_leaves_its_check_digit_alone(body: str) -> None:
+    assert gtin_check_digit(body) == gtin_check_digit(body.zfill(13))
+
+
+@given(types, serials)
+def test_our_codes_are_never_taken_for_a_gtin(type_name: str, serial: int) -> None:
+    assert read_gtin(make_code(type_name, serial)) is None
