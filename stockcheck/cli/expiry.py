@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -17,6 +18,11 @@ from stockcheck.cli.shell import (
     report_options,
 )
 from stockcheck.core.model import Status
+
+if TYPE_CHECKING:
+    from stockcheck.core.model import Trip
+    from stockcheck.output.report import Report
+    from stockcheck.store.files import Store
 
 _WORDS = tuple(status.value for status in Status)
 
@@ -65,6 +71,26 @@ def expiry(
       stockcheck expiry --trip "Spring count"
       stockcheck expiry --box "First aid" --status expired --status undated --format csv
     """
+    from stockcheck.store import reads
+    from stockcheck.store.names import find_id
+
+    with shell.store() as store:
+        going = reads.trip(store.conn, find_id(store.conn, "trip", trip)) if trip else None
+        report = expiry_of(store, going, on, within=within, box_name=box_name, statuses=statuses)
+    emit(report, fmt, output, page)
+    leave_with_findings({str(row.values["status"]) for row in report.rows}, fail_on)
+
+
+def expiry_of(
+    store: Store,
+    going: Trip | None,
+    on: date,
+    *,
+    within: int = 60,
+    box_name: str | None = None,
+    statuses: tuple[str, ...] = (),
+) -> Report:
+    """The expiry report of a store, a box, or some ways of standing."""
     from stockcheck.core.expiry import standings
     from stockcheck.core.words import trip_words
     from stockcheck.data.kinds import cautions
@@ -72,28 +98,21 @@ def expiry(
     from stockcheck.store import reads
     from stockcheck.store.names import find_id
 
-    with shell.store() as store:
-        conn = store.conn
-        boxes = reads.boxes(conn, retired=True)
-        only = reads.box_and_inside(boxes, find_id(conn, "box", box_name)) if box_name else None
-        going = reads.trip(conn, find_id(conn, "trip", trip)) if trip else None
-        held = reads.holdings(conn, box_ids=only)
-        name = store.name
+    conn = store.conn
+    boxes = reads.boxes(conn, retired=True)
+    only = reads.box_and_inside(boxes, find_id(conn, "box", box_name)) if box_name else None
+    held = reads.holdings(conn, box_ids=only)
     horizon = going.horizon if going else None
     found = standings(held, on, horizon=horizon, due_days=within)
-    chosen = [each for each in found if not statuses or each.status.value in statuses]
-    facts = (trip_words(going),) if going else (f"due: good for {within} days or less",)
-    report = expiry_report(
-        chosen,
+    return expiry_report(
+        [each for each in found if not statuses or each.status.value in statuses],
         boxes,
         {box.id: reads.place(boxes, box) for box in boxes},
         on=on,
-        store=name,
-        facts=facts,
+        store=store.name,
+        facts=(trip_words(going),) if going else (f"due is what ends within {within} days",),
         cautions=cautions(),
     )
-    emit(report, fmt, output, page)
-    leave_with_findings({each.status.value for each in chosen}, fail_on)
 
 
 COMMANDS = {"expiry": expiry}

@@ -12,7 +12,9 @@ from stockcheck.cli.shell import Shell, emit, on_option, pass_shell, report_opti
 
 if TYPE_CHECKING:
     from stockcheck.core.model import Holding, Kind, Lot
+    from stockcheck.output.report import Json
     from stockcheck.store.files import Store
+    from stockcheck.store.finding import Hit
     from stockcheck.store.ledger import Entry
 
 
@@ -45,8 +47,11 @@ def find(shell: Shell, text: tuple[str, ...], on: date, fmt: str, output: Path |
         else:
             held = reads.holdings(store.conn, lot_ids=sorted(lots))
         shown = {each.item.id for each in held}
-        facts = [f"{hit.type} {_short(hit.type, hit.id)}{hit.title}" for hit in hits
-                 if hit.type in {"box", "kind"} or (hit.type == "item" and hit.id not in shown)]
+        facts = [
+            f"{hit.type} {_short(hit.type, hit.id)}{hit.title}"
+            for hit in hits
+            if hit.type in {"box", "kind"} or (hit.type == "item" and hit.id not in shown)
+        ]
         report = on_hand(store, f"Found for {words!r}", tuple(facts), held, on)
     emit(report, fmt, output)
     if not hits:
@@ -57,7 +62,7 @@ def _short(what: str, number: int) -> str:
     return f"{what[0].upper()}{number} " if what in {"lot", "box", "item"} else ""
 
 
-def _by_code(store: Store, words: str) -> list[object]:
+def _by_code(store: Store, words: str) -> list[Hit]:
     from stockcheck.core.codes import read_code, read_gtin
     from stockcheck.core.errors import UnknownName
     from stockcheck.store.finding import Hit
@@ -110,8 +115,10 @@ def _tell(holding: Holding, on: date) -> None:
     lot, kind = holding.lot, holding.kind
     standing = shelf_life.status(holding, on)
     opened = f", opened {spoken(holding.opened_on)}" if holding.opened_on else ", sealed"
-    _line(f"{lot.short}  {lot.item.name}: {counted(holding.quantity, lot.item.unit)} in"
-          f" {holding.box.name}{opened}")
+    _line(
+        f"{lot.short}  {lot.item.name}: {counted(holding.quantity, lot.item.unit)} in"
+        f" {holding.box.name}{opened}"
+    )
     found = shelf_life.limits(lot, holding.opened_on)
     for number, limit in enumerate(found):
         mark = "governs" if number == 0 else "later"
@@ -145,9 +152,7 @@ def _line(text: str, indent: int = 0) -> None:
     """A line wrapped to the screen."""
     from stockcheck.cli.shell import screen_width
 
-    click.echo(
-        click.wrap_text(text, screen_width(), " " * indent, " " * (indent + 2))
-    )
+    click.echo(click.wrap_text(text, screen_width(), " " * indent, " " * (indent + 2)))
 
 
 def _caution(keys: dict[str, None]) -> None:
@@ -209,7 +214,7 @@ def _of(store: Store, thing: str, last: int | None) -> tuple[str, list[Entry]]:
     return f"Movements of {thing}", ledger.history(conn, lot_ids=lot_ids, last=last)
 
 
-def entries_rows(entries: list[Entry]) -> list[dict[str, object]]:
+def entries_rows(entries: list[Entry]) -> list[dict[str, Json]]:
     """The ledger's lines as plain rows for the report."""
     return [
         {

@@ -184,7 +184,9 @@ def _tell_limits(store: Store, number: int) -> None:
 
     click.echo(f"Changed L{number}")
     for each in reads.holdings(store.conn, lot_ids=[number]):
-        until = spoken(each.last_usable_day) if each.last_usable_day else each.governed_by or "no date"
+        until = (
+            spoken(each.last_usable_day) if each.last_usable_day else each.governed_by or "no date"
+        )
         click.echo(f"  in {each.box.name}: now {until}")
 
 

@@ -212,9 +212,7 @@ def _progress(arrivals: Sequence[Arrival]) -> Iterable[Arrival]:
     if len(arrivals) < _PROGRESS_FROM or not sys.stderr.isatty():
         yield from arrivals
         return
-    with click.progressbar(
-        arrivals, label="Receiving", file=sys.stderr
-    ) as bar:
+    with click.progressbar(arrivals, label="Receiving", file=sys.stderr) as bar:
         yield from bar
 
 

@@ -151,7 +151,7 @@ def put(done: str | bytes, output: Path | None) -> None:
         if isinstance(done, bytes):
             sys.stdout.buffer.write(data)
         else:
-            click.echo(done, nl=not done.endswith("\n"), color=True)
+            click.echo(done, nl=False, color=True)
         return
     part = output.with_name(output.name + ".part")
     try:

@@ -310,7 +310,7 @@ def _why(result: LineResult, horizon: date | None) -> str:
     parts += _not_usable(result)
     if result.short and result.required is not None:
         parts.append(f"short {result.short}")
-    elif result.short_through:
+    elif result.met and result.short_through:
         parts.append(f"short {result.short_through} by {spoken(horizon)}")
     elif result.surplus:
         parts.append(f"{result.surplus} over")
@@ -318,18 +318,24 @@ def _why(result: LineResult, horizon: date | None) -> str:
 
 
 def _not_usable(result: LineResult) -> list[str]:
-    words = []
-    for it in result.holdings:
-        lot = it.holding.lot.short
-        if it.role is Role.EXPIRED:
-            words.append(f"{it.units} of {lot} expired {spoken(it.holding.last_usable_day)}")
-        elif it.role is Role.ENDS_ON_TRIP:
-            words.append(f"{it.units} of {lot} good to {spoken(it.holding.last_usable_day)}")
-        elif it.role not in {Role.USABLE, Role.COVERS}:
-            words.append(f"{it.units} of {lot} {it.role}" + (f": {it.note}" if it.note else ""))
-        elif it.role is Role.USABLE and it.note:
-            words.append(f"{it.quantity} of {lot} {it.note}")
-    return words
+    return [words for it in result.holdings if (words := _told(it))]
+
+
+def _told(it: Serving) -> str:
+    """What is to be said of a holding at a line; "" where it plainly counts."""
+    some = f"{it.units or f'{it.quantity} loose'} of {it.holding.lot.short}"
+    note = f": {it.note}" if it.note else ""
+    match it.role:
+        case Role.EXPIRED:
+            return f"{some} expired {spoken(it.holding.last_usable_day)}"
+        case Role.ENDS_ON_TRIP:
+            return f"{some} good to {spoken(it.holding.last_usable_day)}"
+        case Role.USABLE:
+            return f"{some}{note}" if it.note else ""
+        case Role.COVERS:
+            return ""
+        case _:
+            return f"{some} {it.role}{note}"
 
 
 def _count(number: int, unit: str) -> str:

@@ -15,7 +15,7 @@ SEEN, MEMORY = "seen", "memory"
 LINE_UNITS = ("each", "pair", "pack", "box", "set", "day", "ml", "g", "cm", "ft", "quart")
 WHOLE_PACKS = ("pack", "box", "set")
 MEASURES = ("ml", "g", "cm")
-NO_SIDES_ASKED = 100_000
+ASKS_NOTHING_MORE = 100_000
 # Exact by definition (NIST Handbook 44, Appendix C): thousandths of a unit, kept whole.
 INTO_METRIC = {"quart": ("ml", 946_353), "ft": ("cm", 30_480)}
 
@@ -55,7 +55,8 @@ class Way:
         )
         asked = [(least, has) for least, has in measured if least is not None]
         if any(has is None for _, has in asked):
-            return f"its size is not fully recorded; the list asks {self.asked_size()}"
+            known = "size not recorded" if short is long is None else "size not fully recorded"
+            return f"{known}; the list asks {self.asked_size()}"
         if any(has is not None and has < least for least, has in asked):
             return f"{size_of(item)} is too small; the list asks {self.asked_size()}"
         return ""
@@ -63,10 +64,11 @@ class Way:
     def waste_mm(self, item: Item) -> int:
         """How much larger the item is than asked, both sides together; 0 for an exact size.
 
-        Where no sides are asked the figure is large, so that sized lines take their own first.
+        Where neither sides nor words are asked the figure is large, so that lines which ask for
+        something more take their own first.
         """
         if self.width_mm is None and self.length_mm is None:
-            return NO_SIDES_ASKED
+            return 0 if self.size_words or self.name_words else ASKS_NOTHING_MORE
         short, long = _sides(item)
         sides = ((self.width_mm, short), (self.length_mm, long))
         return sum(max(0, has - least) for least, has in sides if least is not None and has)

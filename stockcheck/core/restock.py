@@ -7,7 +7,7 @@ the horizon day counts. What lacks is moved from a surplus elsewhere before anyt
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Container, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import NamedTuple
@@ -126,12 +126,15 @@ def restock(
     horizon: date,
     departs: date | None,
     boxes: Sequence[Box],
+    only_in: Container[int] | None = None,
 ) -> tuple[Need, ...]:
     """Every par level that is in use as a line, met ones too: vital first, then by box and name.
 
     Retired boxes, items, suppliers and offers are left out. ``departs`` is None where the list is
-    made for a day and no trip: then there is no day to order by. BadInput when the horizon lies
-    before today. How units are shared among pars is told in ``claims``.
+    made for a day and no trip: then there is no day to order by. With ``only_in``, lines and
+    purchases are for the boxes with these ids; the needs of the others are still kept from being
+    moved away. BadInput when the horizon lies before today. How units are shared among pars is
+    told in ``claims``.
     """
     if horizon < on:
         raise BadInput(
@@ -143,7 +146,8 @@ def restock(
     stock = [it for it in holdings if places.in_use(it.box) and it.item.retired_on is None]
     sold = [offer for offer in offers if on_sale(offer)]
     units = unit_of_kinds([*(it.item for it in stock), *(offer.item for offer in sold)])
-    counted = count(sorted(wanted, key=_list_order), stock, places, horizon, units)
+    every = count(sorted(wanted, key=_list_order), stock, places, horizon, units)
+    counted = [it for it in every if only_in is None or it.par.box.id in only_in]
     purchases = _purchases(counted, sold, units)
     dates = _Dates(on, horizon, departs)
     return tuple(_need(it, purchases.get(it.par.id, NOTHING), dates) for it in counted)

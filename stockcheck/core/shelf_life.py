@@ -57,7 +57,7 @@ def _printed(lot: Lot) -> Limit | None:
 
 
 def _shelf(lot: Lot, rule: LifeRule | None) -> Limit | None:
-    if rule is None:
+    if rule is None or (lot.expiry is not None and not binds_beside_a_printed_date(lot, rule)):
         return None
     if rule.counts_from is CountsFrom.RECEIVED:
         if lot.received_on is None:
@@ -76,6 +76,17 @@ def _shelf(lot: Lot, rule: LifeRule | None) -> Limit | None:
     last = Life(rule.life.months - age, rule.life.days).after(lot.received_on)
     words = f"received {spoken(lot.received_on)}, taken as made {age} months before"
     return _shelf_limit(rule, last, words)
+
+
+def binds_beside_a_printed_date(lot: Lot, rule: LifeRule) -> bool:
+    """Whether a sealed life counts where the maker printed a date of their own.
+
+    The usual figures of the trade are for packs with nothing printed: the maker knows their goods
+    better. A published limit, or the person's own, binds beside it, counted from a day that is
+    known and not assumed.
+    """
+    known = lot.received_on if rule.counts_from is CountsFrom.RECEIVED else lot.made
+    return known is not None and rule.certainty in {Certainty.PUBLISHED, Certainty.OWN}
 
 
 def _shelf_limit(rule: LifeRule, last: date, words: str) -> Limit:
@@ -146,26 +157,26 @@ def advice(holding: Holding, standing: Status) -> str:
         case Status.EXPIRED:
             return _past_date(kind)
         case Status.UNDATED:
-            return "look for a date; without one treat as expired"
+            return "find its date, else treat as expired"
         case Status.ENDS_ON_TRIP:
-            return "replace before leaving, or use it first"
+            return "replace before leaving"
         case Status.DUE:
-            return "use first, plan its replacement"
+            return "use first"
         case Status.HELD:
-            return "do not use until released"
+            return "do not use"
         case Status.LAST_RESORT:
-            return "last resort only; not counted as stock"
+            return "last resort only"
         case _:
-            return "keep using" if holding.opened_on else ""
+            return ""
 
 
 def _past_date(kind: Kind) -> str:
     if kind.past is PastDate.DISCARD:
         return "do not use; discard"
     if kind.past is PastDate.INSPECT and kind.meaning is not DateMeaning.SAFETY:
-        return "inspect before any use; plan a new one"
+        return "inspect; plan a new one"
     if kind.past is PastDate.NO_LIMIT:
-        return "inspect; its kind has no fixed limit"
+        return "inspect"
     if kind.meaning is DateMeaning.SAFETY:
         return "do not use; replace"
-    return "replace; old one only as last resort"
+    return "replace; keep as last resort"

@@ -53,15 +53,15 @@ def kit_list_ids() -> tuple[str, ...]:
 
 
 @cache
-def kit_list(id: str) -> KitList:  # noqa: A002 - the word that people use for it
+def kit_list(list_id: str) -> KitList:
     """A list that ships; UnknownName with the nearest ids for any other."""
-    if id not in kit_list_ids():
+    if list_id not in kit_list_ids():
         from difflib import get_close_matches
 
-        near = get_close_matches(id, kit_list_ids(), n=3, cutoff=0.4)
+        near = get_close_matches(list_id, kit_list_ids(), n=3, cutoff=0.4)
         hint = f"Perhaps {' or '.join(near)}?" if near else "`kit-lists` names those that ship."
-        raise UnknownName(f"no kit list is called {id!r}. {hint}")
-    return kit_list_file(SHIPPED / f"{id}.toml")
+        raise UnknownName(f"no kit list is called {list_id!r}. {hint}")
+    return kit_list_file(SHIPPED / f"{list_id}.toml")
 
 
 def kit_list_file(path: Path, known_kinds: Collection[str] | None = None) -> KitList:
@@ -182,8 +182,8 @@ def _check_kinds(top: _Fields, lines: list[Line], known: Collection[str]) -> Non
 
     for line in lines:
         for kind in sorted(line.named_kinds - set(known)):
-            near = get_close_matches(kind, list(known), n=3)
-            remedy = f"Perhaps {' or '.join(near)}" if near else "Use a kind of the catalogue"
+            near = get_close_matches(kind, sorted(known), n=1)
+            remedy = f"Perhaps {near[0]}" if near else "Use a kind of the catalogue"
             top.wrong("kinds", kind, f"row {line.name!r} names a kind that is not known", remedy)
 
 

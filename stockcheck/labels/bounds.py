@@ -15,6 +15,7 @@ from stockcheck.labels.fonts import CAPITAL, MM_PER_POINT, width_em
 from stockcheck.labels.parts import STYLES, Style
 from stockcheck.labels.text import LabelSize, LabelText
 
+_OPENED_EM = 3.0  # the word "opened " is a little wider
 _HAIR = 0.01  # mm, and lines: so that rounding never passes over what would just fit
 
 
@@ -22,7 +23,8 @@ _HAIR = 0.01  # mm, and lines: so that rounding never passes over what would jus
 class Need:
     """Least heights of name with place, of date with details, of the foot without its bars.
 
-    ``date_width`` is the date's least width, ``opened`` the height of the line to write on.
+    ``date_width`` is the date's least width. ``opened`` is the height of the line to write on,
+    ``opened_width`` its least width, ``short`` the height of the short form above it.
     """
 
     head: float
@@ -30,6 +32,8 @@ class Need:
     foot: float
     date_width: float
     opened: float = 0.0
+    opened_width: float = 0.0
+    short: float = 0.0
 
     def may_fit(self, size: LabelSize, measure: Measure, *, beside: bool) -> bool:
         """Whether a try with this symbol, below or beside, is worth laying out."""
@@ -39,7 +43,8 @@ class Need:
         if beside:
             high = max(self.middle + self.opened, foot)
             return self.date_width <= free and self.head + high <= size.inner_height
-        opened = self.opened if free < parts.WRITE_LENGTH[0] else 0.0
+        aside = free >= self.opened_width and self.opened + self.short <= foot
+        opened = 0.0 if aside else self.opened
         return self.head + self.middle + opened + foot <= size.inner_height
 
 
@@ -98,7 +103,9 @@ def _need(
     foot = parts.GAP + CAPITAL * style.digits * MM_PER_POINT + gaps - parts.GROUP_GAP
     opened = min(5.0, 0.62 * style.small) if write_in else 0.0
     head = paragraph_height(names, name_size) + place + parts.GROUP_GAP
-    return Need(head, middle, foot, date_width, opened)
+    opened_width = parts.WRITE_LENGTH[0] + _OPENED_EM * style.small * MM_PER_POINT
+    short = parts.GAP + CAPITAL * 1.2 * style.title * MM_PER_POINT
+    return Need(head, middle, foot, date_width, opened, opened_width, short)
 
 
 def _below(widths: _Widths, style: Style, free: float) -> float:

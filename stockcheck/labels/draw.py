@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from io import BytesIO
 from typing import TYPE_CHECKING
@@ -70,26 +71,27 @@ def _frame(canvas: Canvas, frame: Frame, spot: Spot, page_height: float) -> None
 
 
 def _symbol(canvas: Canvas, symbol: Symbol, spot: Spot, page_height: float) -> None:
+    """The bars, in a coordinate system whose unit is one printer dot."""
+    canvas.saveState()
+    canvas.scale(symbol.measure.dot_mm * POINTS_PER_MM, symbol.measure.dot_mm * POINTS_PER_MM)
     path = canvas.beginPath()
     for rectangle in bar_rectangles(symbol, spot, page_height):
         path.rect(*rectangle)
     canvas.drawPath(path, stroke=0, fill=1)
+    canvas.restoreState()
 
 
 def bar_rectangles(
     symbol: Symbol, spot: Spot, page_height: float
-) -> list[tuple[float, float, float, float]]:
-    """The bars as left, bottom, width and height in points, every edge on a dot of the page.
+) -> list[tuple[int, int, int, int]]:
+    """The bars as left, bottom, width and height in whole dots from the page's bottom left corner.
 
-    Dots are counted from the page's left and bottom edges. The rounding moves a symbol by at most
-    half a dot, which its quiet zone has to spare.
+    The rounding moves a symbol by at most half a dot, which its quiet zone has to spare.
     """
-    dot = symbol.measure.dot_mm
+    dot, wide = symbol.measure.dot_mm, symbol.measure.dots
     first = round((spot.left + symbol.x) / dot)
     bottom = round((page_height - spot.top - symbol.y - symbol.height) / dot)
-    height = round(symbol.height / dot)
-    point, wide = dot * POINTS_PER_MM, symbol.measure.dots
+    height = math.ceil(symbol.height / dot)
     return [
-        ((first + start * wide) * point, bottom * point, width * wide * point, height * point)
-        for start, width in bars(symbol.text)
+        (first + start * wide, bottom, width * wide, height) for start, width in bars(symbol.text)
     ]

@@ -24,7 +24,7 @@ from stockcheck.labels.text import LabelSize, LabelText
 MAX_SYMBOL_MM = 13.0  # bars higher than this read no better (12.70: GS1 symbol table 4)
 GOOD_MODULE_MM = 0.375  # modules below this cost reading distance and bear less dirt
 _MAX_NAME_LINES = 3
-_Shape: TypeAlias = tuple[Style, Measure, bool]  # the last: whether the symbol stands beside
+Shape: TypeAlias = tuple[Style, Measure, bool]  # the last: whether the symbol stands beside
 
 
 class NoRoom(BadInput):
@@ -41,13 +41,13 @@ class Layout:
 
 def layout(text: LabelText, size: LabelSize, dpi: int) -> Layout:
     """The label laid out; NoRoom when it cannot hold even what must stand on it."""
-    tries = _tries(dpi)
-    smallest = [it for it in tries if it[0].last]
+    every = tries(dpi)
+    smallest = [it for it in every if it[0].last]
     for trimmed, name_lines, left_off in _trimmed(text):
         needs = bounds.needs(trimmed, size.inner, name_lines)
-        if _first_that_fits(trimmed, size, name_lines, needs, smallest) is None:
+        if first_that_fits(trimmed, size, name_lines, needs, smallest) is None:
             continue
-        block = _first_that_fits(trimmed, size, name_lines, needs, tries)
+        block = first_that_fits(trimmed, size, name_lines, needs, every)
         if block is not None:
             return Layout(tuple(block.elements()), left_off)
     raise NoRoom(
@@ -73,7 +73,7 @@ def _trimmed(text: LabelText) -> Iterator[tuple[LabelText, int, tuple[str, ...]]
 
 
 @lru_cache(maxsize=8)
-def _tries(dpi: int) -> tuple[_Shape, ...]:
+def tries(dpi: int) -> tuple[Shape, ...]:
     """Every style, module and place of the symbol, best first; a small module costs two styles."""
     ranked = []
     for at, style in enumerate(STYLES):
@@ -93,14 +93,15 @@ def _sensible(found: Sequence[Measure]) -> tuple[Measure, ...]:
     return tuple(dict.fromkeys((*good[:1], *good[-1:], *rest[:1], *rest[-1:])))
 
 
-def _first_that_fits(
+def first_that_fits(
     text: LabelText,
     size: LabelSize,
     name_lines: int,
     needs: Mapping[Style, bounds.Need],
-    tries: Iterable[_Shape],
+    worth: Iterable[Shape],
 ) -> Block | None:
-    for style, measure, beside in tries:
+    """The first try that fits, laid out; what the needs show to be hopeless is passed over."""
+    for style, measure, beside in worth:
         need = needs.get(style)
         if need is None or not need.may_fit(size, measure, beside=beside):
             continue

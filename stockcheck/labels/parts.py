@@ -148,7 +148,7 @@ def _hang(style: Style) -> float:
     return fonts.DESCENT * style.small * fonts.MM_PER_POINT
 
 
-def _side_by_side(block: Block, aside: Block, hang: float) -> Block:
+def _side_by_side(block: Block, aside: Part, hang: float) -> Block:
     """The date and what stands beside it, on one baseline."""
     if not aside.height:
         return block

@@ -19,6 +19,10 @@ COLUMNS = (
     Column("last_usable_day", "Good through", fixed=True),
     Column("advice", "Advice", weight=3),
 )
+KEYS = (
+    "box", "item", "kind", "lot", "code", "batch", "quantity", "unit", "last_usable_day",
+    "governed_by", "days_left", "status", "date_meaning", "advice",
+)  # fmt: skip
 TONES = {
     Status.EXPIRED: Tone.BAD,
     Status.UNDATED: Tone.BAD,
@@ -51,6 +55,7 @@ def expiry_report(
         on=on,
         store=store,
         columns=COLUMNS,
+        keys=KEYS,
         sections=sections,
         facts=facts,
         totals=(f"{len(found)} holdings: {totals}",) if found else (),

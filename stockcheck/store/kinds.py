@@ -99,6 +99,12 @@ def change_kind(conn: sqlite3.Connection, key: str, changes: Mapping[str, Any]) 
     return kind
 
 
+def kind_changes(conn: sqlite3.Connection, key: str) -> dict[str, Any]:
+    """What the person laid over a shipped kind."""
+    row = conn.execute("SELECT changes FROM kind WHERE key = ?", (key,)).fetchone()
+    return dict(json.loads(row[0]))
+
+
 def unchange_kind(conn: sqlite3.Connection, key: str) -> None:
     """Go back to the shipped figures of a kind."""
     from stockcheck.data.kinds import shipped_kind

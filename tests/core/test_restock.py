@@ -338,6 +338,23 @@ def test_two_boxes_that_lack_the_same_share_one_pack() -> None:
     assert tyres.reason == "par 4; none held; out of the packs bought for Spares"
 
 
+def test_a_list_for_some_boxes_buys_whole_packs_for_them_and_leaves_the_others_their_own() -> None:
+    pars = [par(1, SPARES, 3), par(2, TYRES, 4), par(3, POUCH, 1)]
+    (need,) = restock(
+        pars,
+        [held(1, SPARES, 4)],
+        [sells(1, 10, 900)],
+        on=TODAY,
+        horizon=HORIZON,
+        departs=DEPARTS,
+        boxes=BOXES,
+        only_in={TYRES.id},
+    )
+    assert need.box == TYRES
+    assert [(move.holding.box, move.quantity) for move in need.move_from] == [(SPARES, 1)]
+    assert (need.buy, need.packs, need.price_cents) == (3, 1, 900)
+
+
 def test_what_nobody_sells_is_counted_in_its_usual_packs_without_a_price() -> None:
     need = line(par(1, TYRES, 5, replace(TUBE, pack=2)))
     assert (need.buy, need.packs, need.offer, need.price_cents) == (5, 3, None, None)

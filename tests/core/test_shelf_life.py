@@ -57,8 +57,12 @@ TIMELESS = replace(KIND, key="wire", meaning=DateMeaning.NONE, past=PastDate.NO_
 NOV_2027 = PrintedExpiry("EXP 11/2027", PartialDate("2027-11"), date(2027, 11, 30))
 
 
-def rule(text: str, counts_from: CountsFrom = CountsFrom.MADE) -> LifeRule:
-    return LifeRule(Life.parse(text), "the invented sheet", Certainty.TYPICAL, counts_from)
+def rule(
+    text: str,
+    counts_from: CountsFrom = CountsFrom.MADE,
+    certainty: Certainty = Certainty.TYPICAL,
+) -> LifeRule:
+    return LifeRule(Life.parse(text), "the invented sheet", certainty, counts_from)
 
 
 def lot(
@@ -200,7 +204,8 @@ def test_what_lacks_a_life_or_the_day_it_counts_from_has_no_limit(undated: Lot) 
 
 
 def test_opening_adds_a_limit_and_the_earliest_of_all_governs() -> None:
-    kind = replace(sealed("36 months"), opened=rule("6 months"))
+    own = rule("36 months", certainty=Certainty.OWN)
+    kind = replace(KIND, sealed=own, opened=rule("6 months"))
     found = limits(lot(kind, expiry=NOV_2027, made="2024-06-01"), date(2026, 8, 31))
     assert [(it.name, it.last_usable_day) for it in found] == [
         ("opened", date(2027, 2, 28)),
@@ -209,6 +214,34 @@ def test_opening_adds_a_limit_and_the_earliest_of_all_governs() -> None:
     ]
     assert governing(found) == found[0]
     assert found[0].why == "opened 31 AUG 2026 + 6 months = 28 FEB 2027"
+
+
+@pytest.mark.parametrize(
+    ("certainty", "binds"),
+    [
+        (Certainty.PUBLISHED, True),
+        (Certainty.OWN, True),
+        (Certainty.TYPICAL, False),
+        (Certainty.PRACTICE, False),
+        (Certainty.MEMORY, False),
+    ],
+)
+def test_beside_a_printed_date_only_a_published_limit_or_your_own_binds(
+    certainty: Certainty, binds: bool
+) -> None:
+    kind = replace(KIND, sealed=rule("12 months", certainty=certainty))
+    found = limits(lot(kind, expiry=NOV_2027, made="2026-01-31"), None)
+    assert ("shelf" in [it.name for it in found]) is binds
+
+
+@pytest.mark.parametrize("counts_from", CountsFrom)
+def test_beside_a_printed_date_no_life_counts_from_a_day_that_is_not_known(
+    counts_from: CountsFrom,
+) -> None:
+    kind = replace(KIND, sealed=rule("12 months", counts_from, Certainty.PUBLISHED))
+    received_on = TODAY if counts_from is CountsFrom.MADE else None
+    found = limits(lot(kind, expiry=NOV_2027, received_on=received_on), None)
+    assert [it.name for it in found] == ["printed"]
 
 
 def test_an_opened_pack_of_a_kind_without_an_opened_life_stays_good_to_its_date() -> None:

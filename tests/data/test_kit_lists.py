@@ -129,20 +129,26 @@ def test_a_persons_own_list_is_read_with_its_logic() -> None:
         (
             "quantity = 4",
             'quantity = "four"',
-            "crew.toml, item 1 (Dressing), quantity 'four': not a whole number above 0. "
-            "Write it as 12, without quotes.",
+            (
+                "crew.toml, item 1 (Dressing), quantity 'four': not a whole number above 0. "
+                "Write it as 12, without quotes."
+            ),
         ),
         (
             "quantity = 4",
             "quantity = true",
-            "crew.toml, item 1 (Dressing), quantity 'True': not a whole number above 0. "
-            "Write it as 12, without quotes.",
+            (
+                "crew.toml, item 1 (Dressing), quantity 'True': not a whole number above 0. "
+                "Write it as 12, without quotes."
+            ),
         ),
         (
             'kinds = ["wound-dressing"]',
             'kinds = ["wound-dresing"]',
-            "crew.toml, kinds 'wound-dresing': row 'Dressing' names a kind that is not known. "
-            "Perhaps wound-dressing or combine-dressing or burn-dressing.",
+            (
+                "crew.toml, kinds 'wound-dresing': row 'Dressing' names a kind that is not known. "
+                "Perhaps wound-dressing."
+            ),
         ),
         (
             "width_mm = 80",
@@ -152,32 +158,42 @@ def test_a_persons_own_list_is_read_with_its_logic() -> None:
         (
             "width_mm = 80",
             "width_mm = 180",
-            "crew.toml, item 1 (Dressing), width_mm '180': it is more than the length. "
-            "Give the shorter side as width.",
+            (
+                "crew.toml, item 1 (Dressing), width_mm '180': it is more than the length. "
+                "Give the shorter side as width."
+            ),
         ),
         (
             'name = "Whistle"',
             'name = "Whistle"\nquantity = 2',
-            "crew.toml, presence 1 (Whistle), quantity '2': a [[presence]] row has no number. "
-            "Use [[item]].",
+            (
+                "crew.toml, presence 1 (Whistle), quantity '2': a [[presence]] row has no number. "
+                "Use [[item]]."
+            ),
         ),
         (
             'kinds = ["whistle"]',
             'kinds = ["whistle"]\ncovered_by = ["wound-dressing"]',
-            "crew.toml, covered_by 'wound-dressing': it covers 'Whistle' and serves 'Dressing': "
-            "counted twice. Name it in one of the two rows only.",
+            (
+                "crew.toml, covered_by 'wound-dressing': it covers 'Whistle' and serves "
+                "'Dressing': counted twice. Name it in one of the two rows only."
+            ),
         ),
         (
             'unit = "each"',
             'unit = "dozen"',
-            "crew.toml, item 1 (Dressing), unit 'dozen': not one of the words for it. "
-            "Use each, pair, pack, box, set, day, ml, g, cm, ft, quart.",
+            (
+                "crew.toml, item 1 (Dressing), unit 'dozen': not one of the words for it. "
+                "Use each, pair, pack, box, set, day, ml, g, cm, ft, quart."
+            ),
         ),
         (
             '{ kind = "splint", quantity = 15 }',
             "15",
-            "crew.toml, item 2 (Bandage), fewer_with '15': not a table. "
-            'Write it as { kind = "...", quantity = 15 }.',
+            (
+                "crew.toml, item 2 (Bandage), fewer_with '15': not a table. "
+                'Write it as { kind = "...", quantity = 15 }.'
+            ),
         ),
         (
             'title = "What our crew carries"',

@@ -1,0 +1,116 @@
+"""``restock``: what to move and to buy before leaving."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from stockcheck.cli.shell import (
+    DAY,
+    Shell,
+    emit,
+    fail_on_option,
+    leave_with_findings,
+    on_option,
+    pass_shell,
+    report_options,
+)
+
+if TYPE_CHECKING:
+    from stockcheck.core.model import Trip
+    from stockcheck.output.report import Report
+    from stockcheck.store.files import Store
+
+
+@click.command()
+@click.option("--trip", metavar="NAME", help="Stock must last through this trip and its margin.")
+@click.option("--by", type=DAY, help="Without a trip: the day through which stock must last.")
+@click.option("--box", "box_name", metavar="NAME", help="Only this box and the boxes inside it.")
+@fail_on_option("short", "late", "no supplier")
+@report_options("text", "csv", "json", "pdf")
+@on_option
+@pass_shell
+def restock(
+    shell: Shell,
+    trip: str | None,
+    by: date | None,
+    box_name: str | None,
+    fail_on: tuple[str, ...],
+    fmt: str,
+    output: Path | None,
+    page: str,
+    on: date,
+) -> None:
+    """Hold par levels against what will still be usable, move surplus, then buy the rest.
+
+    \b
+    Examples:
+      stockcheck restock --trip "Spring count"
+      stockcheck restock --by 2027-05-02 --format pdf --output list.pdf
+    """
+    from stockcheck.store import reads
+    from stockcheck.store.names import find_id
+
+    if (trip is None) == (by is None):
+        raise click.UsageError("give --trip NAME or --by DATE, one of both")
+    with shell.store() as store:
+        going = reads.trip(store.conn, find_id(store.conn, "trip", trip)) if trip else None
+        report = restock_of(store, going, by, box_name, on)
+    emit(report, fmt, output, page)
+    leave_with_findings(_findings(report), fail_on)
+
+
+def restock_of(
+    store: Store, going: Trip | None, by: date | None, box_name: str | None, on: date
+) -> Report:
+    """The restock list for a trip or a day, as a report."""
+    from stockcheck.core.calendar import spoken
+    from stockcheck.core.restock import restock as plan
+    from stockcheck.core.words import trip_words
+    from stockcheck.data.kinds import cautions
+    from stockcheck.output.restock_report import restock_report
+    from stockcheck.store import reads
+    from stockcheck.store.names import find_id
+
+    conn = store.conn
+    boxes = reads.boxes(conn, retired=True)
+    horizon = going.horizon if going else by or on
+    needs = plan(
+        reads.pars(conn),
+        reads.holdings(conn),
+        reads.offers(conn),
+        on=on,
+        horizon=horizon,
+        departs=going.departs if going else None,
+        boxes=boxes,
+    )
+    if box_name:
+        inside = reads.box_and_inside(boxes, find_id(conn, "box", box_name))
+        needs = tuple(need for need in needs if need.box.id in inside)
+    facts = (trip_words(going),) if going else (f"to last through {spoken(horizon)}",)
+    return restock_report(
+        needs,
+        on=on,
+        horizon=horizon,
+        store=store.name,
+        currency=store.currency,
+        facts=facts,
+        cautions=cautions(),
+    )
+
+
+def _findings(report: Report) -> set[str]:
+    found = set()
+    for row in report.rows:
+        found.add("short")
+        if any(detail.startswith("LATE") for detail in row.details):
+            found.add("late")
+        if row.values["buy"] and row.values["supplier"] is None:
+            found.add("no supplier")
+    return found
+
+
+COMMANDS = {"restock": restock}

@@ -1,0 +1,176 @@
+"""An audit as a table: every line of the list with how it stands, then what is not on the list."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date
+
+from stockcheck.core.audit import AuditResult, Finding, LineResult, Serving
+from stockcheck.core.calendar import spoken
+from stockcheck.core.kit_list import MEMORY
+from stockcheck.core.model import Holding
+from stockcheck.core.words import counted
+from stockcheck.output.expiry_report import cautions_of
+from stockcheck.output.report import Column, Json, Report, Row, Section, Tone
+
+COLUMNS = (
+    Column("finding", "Finding", fixed=True),
+    Column("line", "Line of the list", weight=3),
+    Column("required", "Asked", right=True, fixed=True),
+    Column("usable", "Usable", right=True, fixed=True),
+    Column("short", "Short", right=True, fixed=True),
+    Column("why", "Why", weight=4),
+)
+KEYS = (
+    "list", "line", "required", "unit", "usable", "expired", "undated", "ends_on_trip", "short",
+    "finding", "holdings",
+)  # fmt: skip
+TONES = {
+    Finding.OK: Tone.GOOD,
+    Finding.SURPLUS: Tone.GOOD,
+    Finding.ENDS_ON_TRIP: Tone.WARN,
+    Finding.NOT_ON_LIST: Tone.QUIET,
+}
+NOT_A_CERTIFICATE = (
+    "An audit tells how the box stands against the list on a day. It is no certificate, and the law"
+    " of the place decides which list applies."
+)
+
+
+def audit_report(
+    result: AuditResult,
+    *,
+    box: str,
+    on: date,
+    store: str,
+    facts: tuple[str, ...],
+    cautions: Mapping[str, str],
+) -> Report:
+    """Lay an audit out: the verdict on top, unmet lines first."""
+    kit_list = result.kit_list
+    ordered = sorted(result.lines, key=lambda line: (line.met, line.finding is Finding.OK))
+    sections = [Section(kit_list.title, tuple(_row(result, line) for line in ordered))]
+    if result.not_on_list:
+        rows = tuple(_extra(result, holding) for holding in result.not_on_list)
+        sections.append(Section("In the box, not on the list", rows))
+    memory = " (from memory, not read in the source)" if kit_list.certainty == MEMORY else ""
+    left_out = [f"{line.name}: {line.condition or 'does not apply here'}"
+                for line in result.not_applied]  # fmt: skip
+    held = [serving.holding for line in result.lines for serving in line.holdings]
+    return Report(
+        title=f"Audit of {box}",
+        on=on,
+        store=store,
+        columns=COLUMNS,
+        keys=KEYS,
+        sections=tuple(sections),
+        facts=(
+            result.verdict,
+            f"{result.met} of {len(result.lines)} lines met",
+            f"list {kit_list.id}: {kit_list.source}, {kit_list.edition}{memory}",
+            *facts,
+            *(f"left out: {words}" for words in left_out),
+        ),
+        totals=_totals(result),
+        cautions=(NOT_A_CERTIFICATE, *cautions_of([*held, *result.not_on_list], cautions)),
+        empty="The list has no lines.",
+    )
+
+
+def _row(result: AuditResult, line: LineResult) -> Row:
+    values: dict[str, Json] = {
+        "list": result.kit_list.id,
+        "line": line.line.name,
+        "required": line.required,
+        "unit": line.unit,
+        "usable": line.usable,
+        "expired": line.expired,
+        "undated": line.undated,
+        "ends_on_trip": line.ends_on_trip,
+        "short": line.short,
+        "finding": line.finding.value,
+        "holdings": [_serving(serving) for serving in line.holdings],
+    }
+    mark = " *" if line.line.certainty == MEMORY else ""
+    shown = {
+        "finding": line.finding.value if line.met else line.finding.value.upper(),
+        "line": line.line.name + mark,
+        "required": _amount(line.required, line.unit) if line.required is not None else "named",
+        "usable": str(line.usable),
+        "short": str(line.short) if line.required is not None and line.short else "",
+        "why": _why(line),
+    }
+    tone = TONES.get(line.finding, Tone.WARN if line.met else Tone.BAD)
+    return Row(values, shown, tone)
+
+
+def _why(line: LineResult) -> str:
+    """What the columns beside it do not say yet."""
+    if line.finding is Finding.MISSING:
+        return "none held"
+    said = ("asks ", "usable ")
+    parts = [part for part in line.why.split("; ") if not part.startswith(said)]
+    return "; ".join(part for part in parts if part != f"short {line.short}")
+
+
+def _amount(quantity: int, unit: str) -> str:
+    return counted(quantity, unit)
+
+
+def _serving(serving: Serving) -> dict[str, Json]:
+    holding = serving.holding
+    return {
+        "lot": holding.lot.short,
+        "item": holding.item.name,
+        "box": holding.box.name,
+        "quantity": serving.quantity,
+        "role": str(serving.role),
+        "last_usable_day": holding.last_usable_day,
+    }
+
+
+def _extra(result: AuditResult, holding: Holding) -> Row:
+    values: dict[str, Json] = {
+        "list": result.kit_list.id,
+        "line": None,
+        "required": None,
+        "unit": holding.item.unit,
+        "usable": None,
+        "expired": None,
+        "undated": None,
+        "ends_on_trip": None,
+        "short": None,
+        "finding": Finding.NOT_ON_LIST.value,
+        "holdings": [
+            {
+                "lot": holding.lot.short,
+                "item": holding.item.name,
+                "box": holding.box.name,
+                "quantity": holding.quantity,
+                "role": Finding.NOT_ON_LIST.value,
+                "last_usable_day": holding.last_usable_day,
+            }
+        ],
+    }
+    shown = {
+        "line": holding.item.name,
+        "required": "",
+        "usable": "",
+        "short": "",
+        "why": f"{counted(holding.quantity, holding.item.unit)} of {holding.lot.short} in"
+        f" {holding.box.name}, good through {spoken(holding.last_usable_day)}"
+        if holding.last_usable_day
+        else f"{counted(holding.quantity, holding.item.unit)} of {holding.lot.short}",
+    }
+    return Row(values, shown, Tone.QUIET)
+
+
+def _totals(result: AuditResult) -> tuple[str, ...]:
+    counts = dict.fromkeys(Finding, 0)
+    for line in result.lines:
+        counts[line.finding] += 1
+    counts[Finding.NOT_ON_LIST] = len(result.not_on_list)
+    said = ", ".join(f"{count} {finding.value}" for finding, count in counts.items() if count)
+    starred = any(line.line.certainty == MEMORY for line in result.lines)
+    note = ("* this line of the list is from memory, not read in the source",) if starred else ()
+    return (said, *note)

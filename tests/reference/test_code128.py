@@ -1,0 +1,121 @@
+"""Code 128 against worked examples, a second encoder and an independent reader.
+
+The check values and lengths are those of published worked examples of ISO/IEC 15417 symbols
+(barcodeisland.com/code128.phtml, barcoderesource.com/code128_check_character) for the code sets
+that our own codes and names can come to, sets B and C; patterns and the width of
+(11 C + 35) modules are from memory of the standard and are held against zxing-cpp here.
+"""
+
+from __future__ import annotations
+
+import io
+
+import pytest
+import zxingcpp
+from barcode.charsets import code128 as charset
+from hypothesis import given
+from hypothesis import strategies as st
+from PIL import Image
+
+from stockcheck.core.codes import make_code
+from stockcheck.labels.code128 import bars, measures, modules
+
+# text; start, values; check value; modules without and with quiet zones
+WORKED = [
+    ("abcdef", [104, 65, 66, 67, 68, 69, 70], 97, 101, 121),
+    ("345678", [105, 34, 56, 78], 73, 68, 88),
+    ("KIT-0001", [104, 43, 41, 52, 13, 99, 0, 1], 12, 112, 132),
+    ("BOX7", [104, 34, 47, 56, 23], 80, 79, 99),
+]
+
+
+def values(row: str) -> list[int]:
+    """The symbol characters of a row of modules, start and check included, stop left off."""
+    assert row.endswith(charset.STOP + "11")
+    body = row[: -len(charset.STOP) - 2]
+    return [charset.CODES.index(body[at : at + 11]) for at in range(0, len(body), 11)]
+
+
+@pytest.mark.parametrize(("text", "expected", "check", "wide", "with_quiet"), WORKED)
+def test_the_worked_examples_have_their_values_check_and_length(
+    text: str, expected: list[int], check: int, wide: int, with_quiet: int
+) -> None:
+    row = modules(text)
+    assert values(row) == [*expected, check]
+    total = expected[0] + sum(at * value for at, value in enumerate(expected[1:], start=1))
+    assert total % 103 == check
+    assert len(row) == wide == 11 * (len(expected) - 1) + 35
+    assert len(row) + 20 == with_quiet
+
+
+def test_start_and_stop_have_the_published_patterns() -> None:
+    assert modules("345678").startswith("11010011100")
+    assert modules("abcdef").startswith("11010010000")
+    assert modules("345678").endswith("1100011101011")
+
+
+@given(st.integers(1, 99_999_999), st.sampled_from(["lot", "box", "item", "action"]))
+def test_our_codes_are_five_pairs_in_set_c_and_ninety_modules(serial: int, kind: str) -> None:
+    code = make_code(kind, serial)
+    row = modules(code)
+    assert values(row)[:-1] == [105, *(int(code[at : at + 2]) for at in range(0, 10, 2))]
+    assert len(row) == 90
+
+
+@given(st.integers(1, 99_999_999))
+def test_a_second_encoder_makes_the_same_modules(serial: int) -> None:
+    code = make_code("lot", serial)
+    assert modules(code) == _second_encoder(code)
+
+
+def _second_encoder(text: str) -> str:
+    made = zxingcpp.create_barcode(text, zxingcpp.BarcodeFormat.Code128)
+    image = Image.fromarray(made.to_image(scale=1, add_quiet_zones=False)).convert("L")
+    row = image.crop((0, 0, image.width, 1)).tobytes()
+    return "".join("1" if value < 128 else "0" for value in row)
+
+
+@given(st.integers(1, 99_999_999))
+def test_an_independent_reader_reads_the_bars(serial: int) -> None:
+    code = make_code("box", serial)
+    image = Image.new("L", (2 * 110, 40), 255)
+    for start, width in bars(code):
+        image.paste(0, (2 * (10 + start), 0, 2 * (10 + start + width), 40))
+    found = zxingcpp.read_barcode(image)
+    assert found is not None
+    assert (found.format, found.text) == (zxingcpp.BarcodeFormat.Code128, code)
+
+
+def test_bars_are_the_dark_modules() -> None:
+    row = modules("1000000423")
+    dark = {at for start, width in bars("1000000423") for at in range(start, start + width)}
+    assert dark == {at for at, module in enumerate(row) if module == "1"}
+    assert len(bars("1000000423")) == 3 * 7 + 4
+
+
+@pytest.mark.parametrize(
+    ("dpi", "dots", "module"),
+    [  # our own arithmetic: 25.4 / dpi
+        (203, [2, 3, 4], [0.250, 0.375, 0.500]),
+        (300, [3, 4, 5, 6], [0.254, 0.339, 0.423, 0.508]),
+        (600, [6, 7, 8, 9, 10, 11, 12], [0.254, 0.296, 0.339, 0.381, 0.423, 0.466, 0.508]),
+    ],
+)
+def test_modules_are_whole_dots_within_the_range_of_the_general_specifications(
+    dpi: int, dots: list[int], module: list[float]
+) -> None:
+    """GS1 General Specifications, symbol table 4: 0.250 to 0.495 mm, rounded up to whole dots."""
+    found = measures(dpi)[::-1]
+    assert [it.dots for it in found] == dots
+    assert [it.module_mm for it in found] == pytest.approx(module, abs=0.001)
+
+
+def test_the_narrowest_symbol_is_as_wide_as_the_design_says() -> None:
+    """90 modules and two quiet zones of 10 at 0.25 mm: 27.5 mm; and a dot to spare on each side."""
+    assert measures(203)[-1].width_mm == pytest.approx(27.5 + 2 * 0.125, abs=0.05)
+
+
+@pytest.mark.parametrize("dpi", [203, 300, 600])
+def test_bars_are_at_least_five_millimetres_and_fifteen_per_cent_of_the_width(dpi: int) -> None:
+    for measure in measures(dpi):
+        assert measure.min_height_mm == max(5.0, 0.15 * measure.width_mm)
