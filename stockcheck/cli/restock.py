@@ -78,6 +78,9 @@ def restock_of(
     conn = store.conn
     boxes = reads.boxes(conn, retired=True)
     horizon = going.horizon if going else by or on
+    only = None
+    if box_name:
+        only = reads.box_and_inside(boxes, find_id(conn, "box", box_name))
     needs = plan(
         reads.pars(conn),
         reads.holdings(conn),
@@ -86,10 +89,8 @@ def restock_of(
         horizon=horizon,
         departs=going.departs if going else None,
         boxes=boxes,
+        only_in=only,
     )
-    if box_name:
-        inside = reads.box_and_inside(boxes, find_id(conn, "box", box_name))
-        needs = tuple(need for need in needs if need.box.id in inside)
     facts = (trip_words(going),) if going else (f"to last through {spoken(horizon)}",)
     return restock_report(
         needs,
@@ -106,7 +107,8 @@ def _findings(report: Report) -> set[str]:
     found = set()
     for row in report.rows:
         found.add("short")
-        if any(detail.startswith("LATE") for detail in row.details):
+        ordered = row.values["order_by"]
+        if isinstance(ordered, date) and ordered < report.on:
             found.add("late")
         if row.values["buy"] and row.values["supplier"] is None:
             found.add("no supplier")

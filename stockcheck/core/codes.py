@@ -41,7 +41,8 @@ def read_code(text: str) -> tuple[str, int] | None:
         return _LETTERS[tidy[0]], int(tidy[1:])
     if not re.fullmatch(r"[1239][0-9]{9}", tidy) or check_digit(tidy[:9]) != tidy[9]:
         return None
-    return _NAMES[tidy[0]], int(tidy[1:9])
+    serial = int(tidy[1:9])
+    return (_NAMES[tidy[0]], serial) if serial else None
 
 
 def looks_like_code(text: str) -> bool:

@@ -45,7 +45,8 @@ class Need:
             return self.date_width <= free and self.head + high <= size.inner_height
         aside = free >= self.opened_width and self.opened + self.short <= foot
         opened = 0.0 if aside else self.opened
-        return self.head + self.middle + opened + foot <= size.inner_height
+        gap = parts.GROUP_GAP if self.middle > 0 else 0.0
+        return self.head + self.middle + opened + gap + foot <= size.inner_height
 
 
 _NO_NEED = Need(0.0, 0.0, 0.0, 0.0)
@@ -99,8 +100,7 @@ def _need(
     middle = CAPITAL * date_mm + _below(widths, style, inner - date_width) - _HAIR
     if details:
         middle += paragraph_height(details, small) + (parts.MIDDLE_GAP if middle > 0 else 0.0)
-    gaps = parts.GROUP_GAP * (2 if middle > 0 else 1)
-    foot = parts.GAP + CAPITAL * style.digits * MM_PER_POINT + gaps - parts.GROUP_GAP
+    foot = parts.GAP + CAPITAL * style.digits * MM_PER_POINT
     opened = min(5.0, 0.62 * style.small) if write_in else 0.0
     head = paragraph_height(names, name_size) + place + parts.GROUP_GAP
     opened_width = parts.WRITE_LENGTH[0] + _OPENED_EM * style.small * MM_PER_POINT

@@ -74,13 +74,16 @@ def _trimmed(text: LabelText) -> Iterator[tuple[LabelText, int, tuple[str, ...]]
 
 @lru_cache(maxsize=8)
 def tries(dpi: int) -> tuple[Shape, ...]:
-    """Every style, module and place of the symbol, best first; a small module costs two styles."""
+    """Every style, module and place of the symbol, best first.
+
+    The smallest module counts as much as three styles: it reads, but forgives little.
+    """
     ranked = []
     for at, style in enumerate(STYLES):
         for measure in _sensible(measures(dpi)):
             small = max(0.0, GOOD_MODULE_MM - measure.module_mm) / (GOOD_MODULE_MM - 0.25)
             for beside in (False, True):
-                rank = round(at + 2 * small, 3), -measure.dots, beside
+                rank = round(at + 3 * small, 3), -measure.dots, beside
                 ranked.append((rank, style, measure, beside))
     ranked.sort(key=lambda it: it[0])
     return tuple((style, measure, beside) for _, style, measure, beside in ranked)

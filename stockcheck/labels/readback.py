@@ -8,34 +8,22 @@ from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from PIL.Image import Image
     from pypdfium2 import PdfPage
 
 
-def read_pages(pdf: bytes, dpi: int) -> Iterator[tuple[str, ...]]:
-    """The Code 128 texts on each page of a PDF at a resolution, sorted."""
+def rendered(pdf: bytes, dpi: int) -> Iterator[Image]:
+    """The pages of a PDF as grey images with one pixel for each printer dot."""
     from pypdfium2 import PdfDocument
 
     document = PdfDocument(pdf)
     try:
         for page in document:
-            yield _codes(page, dpi)
+            _widen_to_whole_dots(page, dpi)
+            yield page.render(scale=dpi / 72, grayscale=True, draw_annots=False).to_pil()
             page.close()
     finally:
         document.close()
-
-
-def _codes(page: PdfPage, dpi: int) -> tuple[str, ...]:
-    import zxingcpp
-
-    _widen_to_whole_dots(page, dpi)
-    bitmap = page.render(scale=dpi / 72, grayscale=True, draw_annots=False)
-    found = zxingcpp.read_barcodes(
-        bitmap.to_pil(),
-        formats=zxingcpp.BarcodeFormats([zxingcpp.BarcodeFormat.Code128]),
-        try_rotate=False,
-        try_invert=False,
-    )
-    return tuple(sorted(str(it.text) for it in found))
 
 
 def _widen_to_whole_dots(page: PdfPage, dpi: int) -> None:
@@ -49,12 +37,22 @@ def _widen_to_whole_dots(page: PdfPage, dpi: int) -> None:
     page.set_mediabox(0, 0, width, height)
 
 
+def read_pages(pdf: bytes, dpi: int) -> Iterator[tuple[str, ...]]:
+    """The Code 128 texts on each page of a PDF at a resolution, sorted."""
+    import zxingcpp
+
+    formats = zxingcpp.BarcodeFormats([zxingcpp.BarcodeFormat.Code128])
+    for image in rendered(pdf, dpi):
+        found = zxingcpp.read_barcodes(image, formats=formats, try_rotate=False, try_invert=False)
+        yield tuple(sorted(str(it.text) for it in found))
+
+
 def verify(pdf: bytes, expected: Sequence[Sequence[str]], dpi: int) -> tuple[str, ...]:
     """What does not read back as expected, page by page in words; empty when all is well."""
     problems: list[str] = []
     pages = list(read_pages(pdf, dpi))
     if len(pages) != len(expected):
-        problems.append(f"the PDF has {len(pages)} pages, not {len(expected)}")
+        problems.append(f"pages in the PDF: {len(pages)}, expected {len(expected)}")
     for number, (found, wanted) in enumerate(zip(pages, expected, strict=False), start=1):
         missing = Counter(wanted) - Counter(found)
         surplus = Counter(found) - Counter(wanted)

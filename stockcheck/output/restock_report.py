@@ -102,8 +102,7 @@ def _row(need: Need) -> Row:
         "buy": _get(need, unit),
         "price": money(need.price_cents) if need.packs else "",
     }
-    late = ("LATE: its order day is past",) if need.late else ()
-    return Row(values, shown, _tone(need), (need.reason, *late))
+    return Row(values, shown, _tone(need), (need.reason,))
 
 
 def _called(need: Need) -> str:

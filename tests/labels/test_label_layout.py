@@ -13,7 +13,7 @@ from stockcheck.labels.bounds import Need, needs
 from stockcheck.labels.elements import Element, Frame, Rule, Run, Symbol
 from stockcheck.labels.layout import NoRoom, first_that_fits, layout, tries
 from stockcheck.labels.parts import MIN_SMALL, STYLES
-from stockcheck.labels.printing import label_size, label_sheets
+from stockcheck.labels.printing import label_sheets, label_size
 from stockcheck.labels.stock import Stock, load_stock, shipped_stocks
 from stockcheck.labels.text import LabelSize, LabelText
 

@@ -8,8 +8,6 @@ that our own codes and names can come to, sets B and C; patterns and the width o
 
 from __future__ import annotations
 
-import io
-
 import pytest
 import zxingcpp
 from barcode.charsets import code128 as charset
