@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import os
 import sys
+from contextlib import suppress
 from pathlib import Path
 from typing import Any
 
 import click
 
-from stockcheck.cli.shell import Shell, store_path
-from stockcheck.core.errors import StockcheckError
+from stockcheck.cli.shell import Shell, Tasks, store_path
+from stockcheck.core.errors import BadInput, StockcheckError
 
 # Module, and the line that --help shows; a command's module is imported when it is called.
 TASKS: dict[str, dict[str, tuple[str, str]]] = {
@@ -25,9 +26,9 @@ TASKS: dict[str, dict[str, tuple[str, str]]] = {
         "move": ("stock", "Put stock into another box."),
         "hold": ("stock", "Put stock on hold: not to be used until released."),
         "release": ("stock", "Take stock off hold."),
-        "correct": ("stock", "Set the books to what was counted."),
-        "write-off": ("stock", "Take stock off the books for a reason."),
-        "undo": ("stock", "Reverse the last command, or a given movement."),
+        "correct": ("books", "Set the books to what was counted."),
+        "write-off": ("books", "Take stock off the books for a reason."),
+        "undo": ("books", "Reverse the last command, or a given movement."),
     },
     "Find out": {
         "find": ("look", "Find anything by its words, batch or code."),
@@ -44,11 +45,11 @@ TASKS: dict[str, dict[str, tuple[str, str]]] = {
     "Set up": {
         "box": ("catalogue", "Kit boxes: add, list, show, change, retire."),
         "item": ("catalogue", "Items: add, list, show, change, retire."),
-        "kind": ("kinds", "Kinds with their shelf-life rules: add, list, show, change, retire."),
-        "lot": ("lots", "Lots: list, show, change a fact."),
-        "par": ("catalogue", "Par levels: what a box should hold."),
+        "kind": ("kinds", "Kinds, their shelf lives: add, list, show, change, retire."),
+        "lot": ("lots", "Lots: list, show, change a wrong fact."),
+        "par": ("catalogue", "Par levels, what a box should hold: add, list, show ..."),
         "supplier": ("catalogue", "Suppliers: add, list, show, change, retire."),
-        "offer": ("catalogue", "What suppliers sell: packs and prices."),
+        "offer": ("catalogue", "Offers, what suppliers sell: add, list, show ..."),
         "trip": ("catalogue", "Trips: add, list, show, change, retire."),
         "kit-lists": ("kit_lists", "Published kit lists: list and show."),
         "label-stock": ("label_stock", "Label sheets and rolls: list and show."),
@@ -57,7 +58,7 @@ TASKS: dict[str, dict[str, tuple[str, str]]] = {
 COMMANDS = {name: entry for task in TASKS.values() for name, entry in task.items()}
 
 
-class Root(click.Group):
+class Root(Tasks):
     """A group whose commands are loaded when they are called."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
@@ -75,32 +76,51 @@ class Root(click.Group):
         command: click.Command = module.COMMANDS[cmd_name]
         return command
 
-    def resolve_command(
-        self, ctx: click.Context, args: list[str]
-    ) -> tuple[str | None, click.Command | None, list[str]]:
-        """As click does it, with the nearest names told for a mistyped one."""
-        if args and args[0] not in COMMANDS and not args[0].startswith("-"):
-            from stockcheck.core.names import nearest
-
-            more = nearest(args[0], COMMANDS, "'stockcheck --help' shows them all")
-            ctx.fail(f"there is no command {args[0]!r}{more}")
-        return super().resolve_command(ctx, args)
-
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """The commands by task, with the lines of the table: no module is loaded for help."""
         for task, entries in TASKS.items():
             with formatter.section(task):
                 formatter.write_dl([(name, entry[1]) for name, entry in entries.items()], 12)
 
+    def make_context(
+        self,
+        info_name: str | None,
+        args: list[str],
+        parent: click.Context | None = None,
+        **extra: Any,
+    ) -> click.Context:
+        """As click does it, with a closed pipe no error (it makes 1 of it, even for help)."""
+        try:
+            return super().make_context(info_name, args, parent, **extra)
+        except BrokenPipeError:
+            nobody_reads()
+            raise click.exceptions.Exit(0) from None
+
     def invoke(self, ctx: click.Context) -> Any:
-        """As click does it; a closed pipe is no error (click would make it exit 1)."""
+        """As click does it, with a closed pipe no error."""
         try:
             result = super().invoke(ctx)
             sys.stdout.flush()
         except BrokenPipeError:
-            sys.stdout = open(os.devnull, "w")  # noqa: SIM115, PTH123 - stays open to the end
+            nobody_reads()
             ctx.exit(0)
         return result
+
+
+def nobody_reads() -> None:
+    """The pipe is closed: what Python still holds for it goes nowhere, and silently."""
+    with suppress(OSError, ValueError):
+        nowhere = os.open(os.devnull, os.O_WRONLY)
+        os.dup2(nowhere, sys.stdout.fileno())
+        os.close(nowhere)
+
+
+def _tell_version(ctx: click.Context, _param: click.Parameter, wanted: bool) -> None:
+    if wanted:
+        from stockcheck import __version__
+
+        click.echo(f"stockcheck {__version__}")
+        ctx.exit()
 
 
 @click.group(
@@ -108,29 +128,36 @@ class Root(click.Group):
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
     epilog="Dates are read as their printer meant them, a last usable day is good through its"
     " end, and every caution defers to the leaflet, the pharmacist or doctor, the qualified"
-    " fitter and local rules.",
+    " fitter and local rules."
+    "\n\nExit codes: 0 done; 2 wrong usage; 3 bad input; 4 trouble with the store; 5 done, with"
+    " findings that --fail-on names; 130 interrupted; 1 anything else, such as a question"
+    " answered no. STOCKCHECK_DEBUG=1 shows where an unforeseen error happened."
+    "\n\n\b\nExamples:\n  stockcheck demo\n  stockcheck --store truck.db expiry --box Water",
 )
 @click.option(
     "--store",
-    type=click.Path(path_type=Path, dir_okay=False),
+    type=click.Path(path_type=Path),
     envvar="STOCKCHECK_STORE",
     help="The store file; else $STOCKCHECK_STORE, else stock.db in your own data folder.",
 )
-@click.option("--version", is_flag=True, help="Tell the version and leave.")
+@click.option(
+    "--version",
+    is_flag=True,
+    is_eager=True,
+    expose_value=False,
+    callback=_tell_version,
+    help="Tell the version and leave.",
+)
 @click.pass_context
-def root(ctx: click.Context, store: Path | None, version: bool) -> None:
+def root(ctx: click.Context, store: Path | None) -> None:
     """Know what is in the kit boxes, until when it is good, and what to buy before leaving."""
-    if version:
-        from stockcheck import __version__
-
-        click.echo(f"stockcheck {__version__}")
-        ctx.exit()
     ctx.obj = Shell(store_path(store))
 
 
 def run(arguments: list[str]) -> int:
     """Run one command; every way to fail becomes a message on stderr and an exit code."""
     try:
+        _only_text(arguments)
         result = root.main(arguments, prog_name="stockcheck", standalone_mode=False)
     except click.UsageError as error:
         error.show()
@@ -140,20 +167,34 @@ def run(arguments: list[str]) -> int:
     except StockcheckError as error:
         click.echo(f"stockcheck: {error}", err=True)
         return error.exit_code
-    except KeyboardInterrupt:
-        click.echo("stockcheck: interrupted; nothing was changed", err=True)
-        return 130
+    except KeyboardInterrupt as error:
+        return _aborted(error)
     except Exception as error:  # noqa: BLE001 - the last resort: one line, never a traceback
         return _unforeseen(error)
     return result if isinstance(result, int) else 0
 
 
-def _aborted(error: click.Abort) -> int:
-    cause = error.__cause__ or error.__context__
-    if isinstance(cause, KeyboardInterrupt):
-        click.echo("stockcheck: interrupted; nothing was changed", err=True)
+def _only_text(arguments: list[str]) -> None:
+    """Bytes that are no text come as lone surrogates, which neither a store nor a screen takes."""
+    for argument in arguments:
+        if any("\ud800" <= char <= "\udfff" for char in argument):
+            shown = argument.encode("utf-8", "backslashreplace").decode()
+            raise BadInput(f"the argument {shown!r} is not UTF-8 text; type it anew")
+
+
+def _aborted(error: BaseException) -> int:
+    """A question left by Ctrl-C or by the end of input, or an interrupt anywhere else.
+
+    Click raises from the interrupt in general, but from nothing when it was a question, which
+    comes before anything is written.
+    """
+    if isinstance(error, KeyboardInterrupt) or isinstance(error.__cause__, KeyboardInterrupt):
+        click.echo("stockcheck: interrupted; 'history' shows what was done before", err=True)
         return 130
-    click.echo("stockcheck: not answered; nothing was changed", err=True)
+    if isinstance(error.__context__, KeyboardInterrupt):
+        click.echo("\nstockcheck: interrupted; nothing was changed", err=True)
+        return 130
+    click.echo("\nstockcheck: not answered; nothing was changed", err=True)
     return 1
 
 

@@ -73,7 +73,7 @@ def audit(
     \b
     Examples:
       stockcheck audit "First aid" --list de-din-13164-2022 --trip "Spring count"
-      stockcheck audit "First aid" --list own-kit.toml --format pdf --output audit.pdf
+      stockcheck audit B12 --list uk-hse-low-hazard-box --format pdf --output a.pdf
     """
     from stockcheck.store import reads
     from stockcheck.store.names import find_id

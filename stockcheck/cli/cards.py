@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 
 from stockcheck.core.expiry import standings
 from stockcheck.core.model import Holding
 from stockcheck.output import lists
 from stockcheck.output.expiry_report import expiry_report
-from stockcheck.output.report import Report
+from stockcheck.output.report import Report, Row, Section
 from stockcheck.store import reads
 from stockcheck.store.files import Store
 
 
-def card(store: Store, what: str, number: int, on: date) -> Report:
-    """All that is known of a box, item, par, supplier, offer or trip."""
+def card(store: Store, what: str, number: int, on: date, *, table: bool) -> Report:
+    """All that is known of a box, item, par, supplier, offer or trip.
+
+    ``table`` wants the values in a row, for scripts, where people get words.
+    """
     makers = {
         "box": _box,
         "item": _item,
@@ -24,15 +28,14 @@ def card(store: Store, what: str, number: int, on: date) -> Report:
         "offer": _offer,
         "trip": _trip,
     }
-    return makers[what](store, number, on)
+    report = makers[what](store, number, on)
+    return report if table or report.columns else replace(report, sections=())
 
 
 def on_hand(
     store: Store, title: str, facts: tuple[str, ...], held: Sequence[Holding], on: date
 ) -> Report:
     """Facts on top, and the holdings with their standing below."""
-    from dataclasses import replace
-
     from stockcheck.data.kinds import cautions
 
     boxes = reads.boxes(store.conn, retired=True)
@@ -65,7 +68,7 @@ def _item(store: Store, number: int, on: date) -> Report:
 
 def _trip(store: Store, number: int, on: date) -> Report:
     trip = reads.trip(store.conn, number)
-    return _facts_only(store, trip.name, lists.trip_facts(trip), on)
+    return _words(store, trip.name, lists.trip_facts(trip), lists.trip_row(trip), on)
 
 
 def _supplier(store: Store, number: int, on: date) -> Report:
@@ -78,31 +81,42 @@ def _supplier(store: Store, number: int, on: date) -> Report:
         if offer.supplier.id == number
     ]
     report = lists.catalogue("offer", rows, on=on, store=store.name)
-    from dataclasses import replace
-
     facts = (f"lead time: {lead}", *((supplier.note,) if supplier.note else ()))
-    return replace(report, title=supplier.name, facts=facts)
+    return replace(report, title=supplier.name, facts=facts, empty="No offers of it.")
 
 
 def _par(store: Store, number: int, on: date) -> Report:
     par = next((each for each in reads.pars(store.conn) if each.id == number), None)
-    if par is None:
-        return _facts_only(store, f"Par level P{number}", ("retired",), on)
-    row = lists.par_row(par)
-    facts = tuple(f"{name}: {value}" for name, value in row.values.items() if value is not None)
-    return _facts_only(store, f"Par level P{number}", facts, on)
+    row = lists.par_row(par) if par else None
+    return _words(store, f"Par level P{number}", _facts(row, "box", "wants"), row, on)
 
 
 def _offer(store: Store, number: int, on: date) -> Report:
     offer = next((each for each in reads.offers(store.conn) if each.id == number), None)
-    if offer is None:
-        return _facts_only(store, f"Offer O{number}", ("retired",), on)
-    row = lists.offer_row(offer, store.currency)
-    facts = tuple(f"{name}: {value}" for name, value in row.values.items() if value is not None)
-    return _facts_only(store, f"Offer O{number}", facts, on)
+    row = lists.offer_row(offer, store.currency) if offer else None
+    return _words(store, f"Offer O{number}", _facts(row, "supplier", "item"), row, on)
 
 
-def _facts_only(store: Store, title: str, facts: tuple[str, ...], on: date) -> Report:
+def _facts(row: Row | None, *first: str) -> tuple[str, ...]:
+    """A row's values in words, those named first in front; what is empty is left out."""
+    if row is None:
+        return ("retired",)
+    told = {"box": "in", "wants": "holds", "lead_days": "lead days"}
+    rest = ("quantity", "pack", "price", "lead_days", "importance", "note")
+    return tuple(
+        f"{told.get(name, name)}: {text}"
+        for name in (*first, *rest)
+        if (text := row.shown.get(name, row.values.get(name))) not in {None, ""}
+    )
+
+
+def _words(store: Store, title: str, facts: tuple[str, ...], row: Row | None, on: date) -> Report:
     return Report(
-        title=title, on=on, store=store.name, columns=(), sections=(), facts=facts, empty=""
+        title=title,
+        on=on,
+        store=store.name,
+        columns=(),
+        sections=(Section("", (row,)),) if row else (),
+        facts=facts,
+        empty="",
     )

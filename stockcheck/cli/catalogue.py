@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from stockcheck.cli.shell import DAY, Shell, emit, on_option, pass_shell, report_options
+from stockcheck.cli.shell import DAY, Shell, Tasks, emit, on_option, pass_shell, report_options
 
 if TYPE_CHECKING:
     from stockcheck.output.report import Report
@@ -30,6 +30,12 @@ class Sort:
     examples: tuple[str, str]
     named: bool = True
     letter: str = ""
+    title: str = ""
+
+    @property
+    def one(self) -> str:
+        """What one is called: par levels are more than their short name."""
+        return self.title or self.what
 
 
 SORTS = (
@@ -41,7 +47,7 @@ SORTS = (
             "climate": "How it is kept, such as 'roof, full sun'.",
             "note": "Anything else.",
         },
-        ('box add "Tyre kit" --inside "Truck bed"', "box show B2"),
+        ('box add "Lamp drawer" --inside "Truck bed"', "box show B3"),
     ),
     Sort(
         "item",
@@ -58,8 +64,8 @@ SORTS = (
             "note": "What it is for, where it fits.",
         },
         (
-            'item add "threadlocker, medium" --kind threadlocker --unit ml --pack 10',
-            'item change "threadlocker, medium" --note "wheel studs: no"',
+            'item add "tyre boot, 80 mm" --kind tyre-patch --unit each --pack 2',
+            'item change "tweezers, fine" --note "for thorns, not for ticks"',
         ),
     ),
     Sort(
@@ -72,15 +78,16 @@ SORTS = (
             "quantity": "How many units the box should hold.",
             "importance": "vital, essential or desirable.",
         },
-        ('par add --box "Tyre kit" --item "tyre patch" --quantity 6', "par change P3 --quantity 8"),
+        ('par add --box Water --item "tweezers, fine" --quantity 1', "par change P3 --quantity 40"),
         named=False,
         letter="P",
+        title="par level",
     ),
     Sort(
         "supplier",
         "suppliers",
         {"lead-days": "Calendar days from order to delivery.", "note": "Anything else."},
-        ('supplier add "Harbour chandlery" --lead-days 7', 'supplier show "Harbour chandlery"'),
+        ('supplier add "Market stall" --lead-days 1', 'supplier show "Harbour chandlery"'),
     ),
     Sort(
         "offer",
@@ -94,7 +101,7 @@ SORTS = (
             "note": "Anything else.",
         },
         (
-            'offer add --supplier "Corner pharmacy" --item "burn gel" --pack 5 --price 12.40',
+            'offer add --supplier "Village shop" --item I27 --pack 10 --price 1.80',
             "offer change O4 --price 13.10",
         ),
         named=False,
@@ -112,7 +119,7 @@ SORTS = (
             "note": "Anything else.",
         },
         (
-            'trip add "Spring count" --departs 2027-02-08 --returns 2027-04-25 --people 3',
+            'trip add "Autumn count" --departs 2027-09-06 --returns 2027-10-30',
             'trip change "Spring count" --margin-days 10',
         ),
     ),
@@ -120,7 +127,7 @@ SORTS = (
 
 
 def _group(sort: Sort) -> click.Group:
-    group = click.Group(
+    group = Tasks(
         sort.what,
         help=f"{sort.plural.capitalize()}: add, list, show, change, retire."
         f"\n\n\b\nExamples:\n  stockcheck {sort.examples[0]}\n  stockcheck {sort.examples[1]}",
@@ -143,7 +150,9 @@ def _fields(given: dict[str, str | None]) -> dict[str, str]:
 
 def _add(sort: Sort) -> click.Command:
     @pass_shell
-    def add(shell: Shell, /, file: Path | None, name: str | None, **given: str | None) -> None:
+    def add(
+        shell: Shell, /, file: Path | None, name: str | None = None, **given: str | None
+    ) -> None:
         from stockcheck.store import bulk
 
         fields = _fields(given)
@@ -162,7 +171,7 @@ def _add(sort: Sort) -> click.Command:
             click.echo(f"Added {_called(store, sort, number)}")
 
     params: list[click.Parameter] = [
-        click.Argument(["name"], required=False) if sort.named else _no_name(),
+        *([click.Argument(["name"], required=False)] if sort.named else []),
         *_field_options(sort),
         click.Option(
             ["--from", "file"],
@@ -170,15 +179,19 @@ def _add(sort: Sort) -> click.Command:
             help="A CSV file of many, all or nothing.",
         ),
     ]
-    return click.Command("add", callback=add, params=params, help=f"Add {_one(sort)}, or many.")
-
-
-def _no_name() -> click.Parameter:
-    return click.Option(["--name"], hidden=True, expose_value=True)
+    columns = [sort.what] if sort.named else []
+    columns += [name.replace("-", "_") for name in sort.options]
+    return click.Command(
+        "add",
+        callback=add,
+        params=params,
+        short_help=f"Add {_one(sort)}, or many from a file.",
+        help=f"Add {_one(sort)}, or many from a CSV file with the columns {', '.join(columns)}.",
+    )
 
 
 def _one(sort: Sort) -> str:
-    return f"an {sort.what}" if sort.what[0] in "aio" else f"a {sort.what}"
+    return f"an {sort.one}" if sort.one[0] in "aio" else f"a {sort.one}"
 
 
 def _add_file(shell: Shell, sort: Sort, file: Path) -> None:
@@ -215,7 +228,7 @@ def _show(sort: Sort) -> click.Command:
         from stockcheck.cli.cards import card
 
         with shell.store() as store:
-            report = card(store, sort.what, _number(store, sort, thing), on)
+            report = card(store, sort.what, _number(store, sort, thing), on, table=fmt != "text")
         emit(report, fmt, output)
 
     command = click.Command(
@@ -229,38 +242,48 @@ def _show(sort: Sort) -> click.Command:
 
 def _change(sort: Sort) -> click.Command:
     @pass_shell
-    def change(shell: Shell, /, thing: str, rename: str | None, **given: str | None) -> None:
+    def change(shell: Shell, /, thing: str, rename: str | None = None, **given: str | None) -> None:
         from stockcheck.store import bulk
 
         fields = _fields(given)
         if rename is not None:
             fields[sort.what] = rename
+        if not fields:
+            raise click.UsageError(f"nothing to change: give at least one fact of the {sort.one}")
         with shell.store() as store:
             with store.writing() as conn:
                 number = _number(store, sort, thing)
                 bulk.change_text(conn, sort.what, number, fields)
             click.echo(f"Changed {_called(store, sort, number)}")
 
-    rename = click.Option(["--rename"], metavar="NAME", help="Its new name.", hidden=not sort.named)
+    rename = click.Option(["--rename"], metavar="NAME", help="Its new name.")
+    params = [rename] if sort.named else []
     return click.Command(
         "change",
         callback=change,
-        params=[click.Argument(["thing"]), rename, *_field_options(sort)],
+        params=[click.Argument(["thing"]), *params, *_field_options(sort)],
         help=f"Change some facts of {_one(sort)}; an empty text clears one.",
     )
 
 
 def _retire(sort: Sort) -> click.Command:
     @pass_shell
-    def retire(shell: Shell, thing: str, on: date) -> None:
+    def retire(shell: Shell, thing: str, on: date, undo: bool) -> None:
         from stockcheck.store import catalogue
 
         with shell.store() as store:
             with store.writing() as conn:
                 number = _number(store, sort, thing)
                 called = _called(store, sort, number)
-                catalogue.retire(conn, sort.what, number, on)
-            click.echo(f"Retired {called}; its history stays")
+                if undo:
+                    catalogue.take_back(conn, sort.what, number)
+                else:
+                    catalogue.retire(conn, sort.what, number, on)
+            click.echo(
+                f"{called[0].upper()}{called[1:]} is in use again"
+                if undo
+                else f"Retired {called}; its history stays"
+            )
 
     return click.Command(
         "retire",
@@ -269,7 +292,9 @@ def _retire(sort: Sort) -> click.Command:
             click.Argument(["thing"]),
             click.Option(["--on"], type=DAY, envvar="STOCKCHECK_TODAY", default="today",
                          help="The day from which it is out of use."),
+            click.Option(["--undo"], is_flag=True, help="Take it back into use."),
         ],
+        short_help=f"Take {_one(sort)} out of use.",
         help=f"Take {_one(sort)} out of use; what the ledger mentions stays readable.",
     )  # fmt: skip
 
@@ -285,14 +310,14 @@ def _number(store: Store, sort: Sort, thing: str) -> int:
     if digits.isascii() and digits.isdigit() and exists(store.conn, sort.what, int(digits)):
         return int(digits)
     raise UnknownName(
-        f"there is no {sort.what} {thing!r}; '{sort.what} list' shows them as {sort.letter}3"
+        f"there is no {sort.one} {thing!r}; '{sort.what} list' shows them as {sort.letter}3"
     )
 
 
 def _called(store: Store, sort: Sort, number: int) -> str:
     """What a thing is called in messages."""
     if not sort.named:
-        return f"{sort.what} {sort.letter}{number}"
+        return f"{sort.one} {sort.letter}{number}"
     from stockcheck.store.names import name_of
 
     short = {"box": f" (B{number})", "item": f" (I{number})"}.get(sort.what, "")

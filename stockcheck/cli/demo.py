@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from datetime import date
 from pathlib import Path
+from shlex import quote
 from typing import TYPE_CHECKING
 
 import click
 
-from stockcheck.cli.shell import may_colour, put, screen_width, stamp
+from stockcheck.cli.shell import may_colour, put, say, screen_width, stamp
 from stockcheck.core.errors import BadInput
 
 if TYPE_CHECKING:
@@ -130,7 +131,8 @@ def _tell(store: Store, folder: Path) -> None:
     _task("3. Labels for everything")
     boxes = reads.boxes(store.conn)
     texts = texts_of(store, reads.holdings(store.conn), boxes)
-    draw(store, texts, "a4-3x7", folder / "labels.pdf", DEMO_DAY)
+    for line in draw(store, texts, "a4-3x7", folder / "labels.pdf", DEMO_DAY):
+        say(line)
     _task("4. The first-aid box against a published vehicle list")
     audit = audit_of(store, FIRST_AID, kit_list(KIT_LIST), trip, None, (), DEMO_DAY)
     _both(audit, folder / "audit")
@@ -153,14 +155,10 @@ def _both(report: Report, stem: Path, shown: Report | None = None) -> None:
 
 def _next(folder: Path) -> None:
     click.echo()
-    click.echo(f"Everything above is invented and lies in {folder}. Next, try:")
-    store = f"stockcheck --store {folder / 'stock.db'}"
-    for words in (
-        'find "water tablet"',
-        'use "pain tablets" --quantity 2 --on 2026-11-25',
-        'expiry --trip "Spring count" --box "First aid" --on 2026-11-25',
-    ):
-        click.echo(f"  {store} {words}")
+    say(f"Everything above is invented and lies in {folder}. Next, try:")
+    store = f"stockcheck --store {quote(str(folder / 'stock.db'))}"
+    for words in ("find pain tablets", "use L50 -n 2", "why L58"):
+        click.echo(f"  {store} {words} --on {DEMO_DAY}")
 
 
 COMMANDS = {"demo": demo}

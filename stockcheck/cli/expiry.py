@@ -69,7 +69,7 @@ def expiry(
     \b
     Examples:
       stockcheck expiry --trip "Spring count"
-      stockcheck expiry --box "First aid" --status expired --status undated --format csv
+      stockcheck expiry --box Water --status expired --status undated --format csv
     """
     from stockcheck.store import reads
     from stockcheck.store.names import find_id
@@ -103,14 +103,21 @@ def expiry_of(
     only = reads.box_and_inside(boxes, find_id(conn, "box", box_name)) if box_name else None
     held = reads.holdings(conn, box_ids=only)
     horizon = going.horizon if going else None
-    found = standings(held, on, horizon=horizon, due_days=within)
+    found = [
+        each
+        for each in standings(held, on, horizon=horizon, due_days=within)
+        if not statuses or each.status.value in statuses
+    ]
+    facts = [trip_words(going) if going else f"due is what ends within {within} days"]
+    if any(each.holding.governed_by in {"shelf", "opened"} for each in found):
+        facts.append("after a day, s marks a shelf limit and o an opened one")
     return expiry_report(
-        [each for each in found if not statuses or each.status.value in statuses],
+        found,
         boxes,
         {box.id: reads.place(boxes, box) for box in boxes},
         on=on,
         store=store.name,
-        facts=(trip_words(going),) if going else (f"due is what ends within {within} days",),
+        facts=tuple(facts),
         cautions=cautions(),
     )
 

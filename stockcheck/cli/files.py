@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import csv
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from io import StringIO
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -45,11 +45,11 @@ def read_csv(
     text = read_text(path)
     if "\0" in text:
         raise BadInput(f"{path} holds NUL characters and is no CSV text; save it as CSV UTF-8")
-    reader = csv.reader(StringIO(text), delimiter=_delimiter(text), strict=True)
+    reader = csv.reader(StringIO(text, newline=""), delimiter=_delimiter(text), strict=True)
     try:
-        header = next(reader, [])
+        header = next((cells for cells in reader if any(cell.strip() for cell in cells)), [])
         places = _places(path.name, header, columns, required, renamed or {})
-        return _lines(path.name, reader, places, len(header))
+        return _lines(path.name, reader, places, header)
     except csv.Error as error:
         raise BadInput(
             f"{path.name}, line {reader.line_num}: {error}; look at the quotes on that line"
@@ -58,7 +58,7 @@ def read_csv(
 
 def _delimiter(text: str) -> str:
     """Semicolon or tab where the heading has more of them than commas, as spreadsheets write."""
-    heading = text.partition("\n")[0]
+    heading = next((line for line in text.splitlines() if line.strip()), "")
     return max(",;\t", key=heading.count)
 
 
@@ -69,42 +69,65 @@ def _places(
     required: Sequence[str],
     renamed: Mapping[str, str],
 ) -> dict[str, int]:
-    headings = {name_key(name): at for at, name in reversed(list(enumerate(header)))}
-    wanted = {column: name_key(renamed.get(column, column)) for column in columns}
-    places = {column: headings[key] for column, key in wanted.items() if key in headings}
+    keys = [_heading_key(name) for name in header]
+    wanted = {column: _heading_key(renamed.get(column, column)) for column in columns}
+    places = {column: keys.index(key) for column, key in wanted.items() if key in keys}
     problems = [
-        Problem(file, 1, column, "", "this column is missing", f"Add it, or --map {column}=HEADING")
-        for column in (*required, *renamed)
-        if column not in places
-    ]
-    known = set(wanted.values())
-    problems += [
         Problem(
-            file, 1, name, name, "no such column is known",
-            f"Known are {', '.join(columns)}; rename it, --map it, or take it out",
+            file, 1, column, renamed.get(column, column), "this column is missing",
+            f"Add it, or give its other name with --map {column}=HEADING",
         )
-        for name in header
-        if name.strip() and name_key(name) not in known
+        for column in dict.fromkeys((*required, *renamed))
+        if column not in places
     ]  # fmt: skip
+    problems += _headings(file, header, keys, wanted)
     if problems:
         raise BadFile(problems)
     return places
 
 
+def _headings(
+    file: str, header: Sequence[str], keys: Sequence[str], wanted: Mapping[str, str]
+) -> list[Problem]:
+    """Headings that nobody knows, and those that stand twice."""
+    known = set(wanted.values())
+    unknown = [name for name, key in zip(header, keys, strict=True) if key and key not in known]
+    twice = [
+        name
+        for at, (name, key) in enumerate(zip(header, keys, strict=True))
+        if key in known and key in keys[:at]
+    ]
+    return [
+        Problem(
+            file, 1, "heading", name, "no such column is known",
+            f"Known are {', '.join(wanted)}; rename it, --map it, or take it out",
+        )
+        for name in unknown
+    ] + [
+        Problem(file, 1, "heading", name, "it stands twice", "Take one of the two columns out")
+        for name in twice
+    ]  # fmt: skip
+
+
+def _heading_key(name: str) -> str:
+    """Headings are compared without case, and a blank, _ or - counts the same."""
+    return name_key(name.replace("_", " ").replace("-", " "))
+
+
 def _lines(
-    file: str, reader: _csv.Reader, places: Mapping[str, int], width: int
+    file: str, reader: _csv.Reader, places: Mapping[str, int], header: Sequence[str]
 ) -> list[tuple[int, dict[str, str]]]:
     lines: list[tuple[int, dict[str, str]]] = []
     problems: list[Problem] = []
     for cells in reader:
         if not any(cell.strip() for cell in cells):
             continue
-        extra = [cell for cell in cells[width:] if cell.strip()]
-        if extra:
+        extra = next((cell for cell in _nameless(cells, header) if cell.strip()), None)
+        if extra is not None:
             problems.append(
                 Problem(
-                    file, reader.line_num, "line", extra[0],
-                    f"{len(cells)} cells under {width} headings",
+                    file, reader.line_num, "line", extra,
+                    f"{len(cells)} cells, and this one is under no heading",
                     "Put text with a comma into quotes",
                 )
             )  # fmt: skip
@@ -113,3 +136,10 @@ def _lines(
     if problems:
         raise BadFile(problems)
     return lines
+
+
+def _nameless(cells: Sequence[str], header: Sequence[str]) -> Iterator[str]:
+    """The cells that no heading names: past the last one, or under an empty one."""
+    for at, cell in enumerate(cells):
+        if at >= len(header) or not header[at].strip():
+            yield cell

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import click
 
-from stockcheck.cli.shell import Shell, pass_shell
+from stockcheck.cli.shell import Shell, pass_shell, say
 from stockcheck.core.errors import BadInput
 
 
@@ -27,8 +27,9 @@ def init(shell: Shell, name: str, currency: str) -> None:
 
     if not (len(currency) == 3 and currency.isascii() and currency.isalpha()):
         raise BadInput(f"currency {currency!r} is not a code of three letters, such as EUR")
+    shell.no_folder()
     create(shell.path, tidy_name(name, "store"), currency.upper())
-    click.echo(f"Made {shell.path}, an empty store. Next: stockcheck box add NAME")
+    say(f"Made {shell.path}, an empty store. Next: 'stockcheck box add NAME', 'item add'")
 
 
 COMMANDS = {"init": init}

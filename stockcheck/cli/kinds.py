@@ -8,8 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from stockcheck.cli.shell import DAY, Shell, emit, on_option, pass_shell, report_options
-from stockcheck.core.errors import BadInput
+from stockcheck.cli.shell import DAY, Shell, Tasks, emit, on_option, pass_shell, report_options, say
 
 if TYPE_CHECKING:
     from stockcheck.core.model import Kind, LifeRule
@@ -37,14 +36,14 @@ def _options(command: Any) -> Any:
     return command
 
 
-@click.group()
+@click.group(cls=Tasks)
 def kind() -> None:
     """Kinds of consumable with their shelf-life rules: add, list, show, change, retire.
 
     \b
     Examples:
       stockcheck kind show eye-drops
-      stockcheck kind change threadlocker --sealed "36 months" --source "my supplier"
+      stockcheck kind change threadlocker --sealed "18 months" --source "my supplier"
     """
 
 
@@ -66,7 +65,7 @@ def list_(shell: Shell, group: str | None, on: date, fmt: str, output: Path | No
     emit(report, fmt, output)
 
 
-@kind.command()
+@kind.command(short_help="Show a kind's whole rule with the source of every figure.")
 @click.argument("key", metavar="KIND")
 @pass_shell
 def show(shell: Shell, key: str) -> None:
@@ -139,7 +138,7 @@ def add(shell: Shell, /, key: str, **given: str | None) -> None:
         click.echo(f"Added kind {made.key}: {made.name}")
 
 
-@kind.command()
+@kind.command(short_help="Lay your own figures over a kind's, or take them off.")
 @click.argument("key", metavar="KIND")
 @_options
 @click.option("--shipped", is_flag=True, help="Go back to the shipped figures.")
@@ -147,21 +146,17 @@ def add(shell: Shell, /, key: str, **given: str | None) -> None:
 def change(shell: Shell, /, key: str, shipped: bool, **given: str | None) -> None:
     """Lay your own figures over a kind's; the shipped ones stay beside them."""
     from stockcheck.store.kinds import change_kind, unchange_kind
-    from stockcheck.store.limits import lots_of_kind, refresh_limits
     from stockcheck.store.names import find_kind
 
     table = _table(given)
     if bool(table) == shipped:
-        raise BadInput("nothing to change: give a figure, or --shipped to go back; not both")
+        raise click.UsageError("give a figure to change, or --shipped to go back, one of both")
     with shell.store() as store:
         with store.writing() as conn:
             _, found = find_kind(conn, key)
-            if shipped:
-                unchange_kind(conn, found)
-            else:
-                change_kind(conn, found, table)
-            moved = refresh_limits(conn, lots_of_kind(conn, found))
-        click.echo(f"Changed kind {found}; the limits of {moved} holdings moved")
+            moved = unchange_kind(conn, found) if shipped else change_kind(conn, found, table)
+        holdings = "1 holding" if moved == 1 else f"{moved or 'no'} holdings"
+        say(f"Changed kind {found}; the last usable day of {holdings} moved")
 
 
 @kind.command()
@@ -191,7 +186,7 @@ def _table(given: dict[str, str | None]) -> dict[str, Any]:
         if name in table:
             table[name] = _life_option(table[name], given, sealed=name == "sealed")
     if given.get("sealed_from") and "sealed" not in table:
-        raise BadInput("--sealed-from goes with --sealed; give both")
+        raise click.UsageError("--sealed-from goes with --sealed; give both")
     return table
 
 

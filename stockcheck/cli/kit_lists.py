@@ -7,10 +7,10 @@ from pathlib import Path
 
 import click
 
-from stockcheck.cli.shell import emit, on_option, report_options
+from stockcheck.cli.shell import Tasks, emit, on_option, report_options
 
 
-@click.group("kit-lists")
+@click.group("kit-lists", cls=Tasks)
 def kit_lists() -> None:
     """Published kit lists: list and show. The law of the place decides which one applies.
 

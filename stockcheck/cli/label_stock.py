@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING
 
 import click
 
-from stockcheck.cli.shell import emit, on_option, report_options
+from stockcheck.cli.shell import Tasks, emit, on_option, report_options, say
 
 if TYPE_CHECKING:
     from stockcheck.labels.stock import Stock
     from stockcheck.output.report import Row
 
 
-@click.group("label-stock")
+@click.group("label-stock", cls=Tasks)
 def label_stock() -> None:
     """Label sheets and rolls: list and show. Measure your own sheet before a long print.
 
@@ -43,15 +43,23 @@ def list_(on: date, fmt: str, output: Path | None) -> None:
     emit(Report("Label stock", on, "", columns, (Section("", rows),)), fmt, output)
 
 
-@label_stock.command()
+@label_stock.command(short_help="Show one stock's measures, in millimetres.")
 @click.argument("stock", metavar="NAME|FILE")
 def show(stock: str) -> None:
     """Show one stock's measures, in millimetres; a file of your own is checked by it."""
     from stockcheck.labels.stock import load_stock
 
     found = load_stock(stock)
-    for key, value in _row(found).values.items():
-        click.echo(f"{key}: {value}")
+    page = f"{found.page_width:g} × {found.page_height:g} mm"
+    say(f"{found.name}: {found.about}")
+    say(f"label: {found.label_width:g} × {found.label_height:g} mm", 2)
+    if found.roll:
+        say(f"page: one label, {page}", 2)
+    else:
+        say(f"page: {page}, {found.columns} × {found.rows} = {found.per_page} labels", 2)
+        say(f"first label: {found.left:g} mm from the left, {found.top:g} mm from the top", 2)
+        say(f"from label to label: {found.pitch_x:g} mm across, {found.pitch_y:g} mm down", 2)
+    say(f"source: {found.source or 'your own file'}", 2)
 
 
 def _row(stock: Stock) -> Row:

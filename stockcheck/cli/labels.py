@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from stockcheck.cli.shell import Shell, on_option, pass_shell, put, stamp
+from stockcheck.cli.shell import Shell, on_option, pass_shell, put, say, stamp
 from stockcheck.core.errors import BadInput
 
 if TYPE_CHECKING:
@@ -30,8 +30,8 @@ if TYPE_CHECKING:
     metavar="NAME|FILE",
     help="The label sheet or roll; 'label-stock list' shows them.",
 )
-@click.option("--copies", type=click.IntRange(1, 1000), default=1, help="Of each label.")
-@click.option("--per-unit", is_flag=True, help="As many labels of a lot as there are units.")
+@click.option("--copies", type=click.IntRange(1, 1000), default=1, help="How many of each label.")
+@click.option("--per-unit", is_flag=True, help="One for each pack of a lot.")
 @click.option("--start", type=click.IntRange(min=1), default=1, help="First free label of a sheet.")
 @click.option(
     "--dpi",
@@ -73,14 +73,19 @@ def labels(
     \b
     Examples:
       stockcheck labels --unlabelled --stock a4-3x7 --start 4
-      stockcheck labels L12 L13 --stock roll-62x29 --copies 2 --output new.pdf
+      stockcheck labels L12 B3 --stock roll-62x29 --copies 2 --output new.pdf
     """
     if not (lots or box_name or unlabelled or all_boxes):
         raise click.UsageError("name lots or boxes, or give --box, --unlabelled or --boxes")
     with shell.store() as store:
         held, boxes = _wanted(store, lots, box_name, unlabelled=unlabelled, all_boxes=all_boxes)
         texts = texts_of(store, held, boxes, iso=dates == "iso", per_unit=per_unit)
-        draw(store, texts, stock_name, output, on, dpi=dpi, start=start, copies=copies)
+        if not texts:
+            say("Nothing to label.", err=True)
+            return
+        said = draw(store, texts, stock_name, output, on, dpi=dpi, start=start, copies=copies)
+    for line in said:
+        say(line, err=True)
 
 
 def draw(
@@ -93,27 +98,18 @@ def draw(
     dpi: int = 203,
     start: int = 1,
     copies: int = 1,
-) -> None:
-    """Draw, read back, write the file, and remember what was printed."""
+) -> list[str]:
+    """Draw, read back, write the file and remember what was printed; tells what was done."""
     from stockcheck.core.codes import read_code
     from stockcheck.labels.printing import label_sheets, verify_sheets
     from stockcheck.labels.stock import load_stock
     from stockcheck.store.lots import note_printed
 
-    if not texts:
-        click.echo("Nothing to label.", err=True)
-        return
     stock = load_stock(stock_name)
     sheets = label_sheets(texts, stock, dpi=dpi, start=start, copies=copies)
     unreadable = verify_sheets(sheets, dpi)
     if unreadable:
         raise BadInput("labels not handed over, they do not read back: " + "; ".join(unreadable))
-    put(sheets.pdf, output)
-    for words in sheets.left_off:
-        click.echo(f"  {words}", err=True)
-    count = sum(len(page) for page in sheets.codes)
-    pages = "1 page" if sheets.pages == 1 else f"{sheets.pages} pages"
-    click.echo(f"{count} labels on {pages} of {stock.name}, all read back at {dpi} dpi", err=True)
     codes = [read_code(text.code) for text in texts]
     with store.writing() as conn:
         note_printed(
@@ -121,6 +117,11 @@ def draw(
             lot_ids=sorted({code[1] for code in codes if code and code[0] == "lot"}),
             box_ids=sorted({code[1] for code in codes if code and code[0] == "box"}),
         )  # fmt: skip
+        put(sheets.pdf, output)
+    count = sum(len(page) for page in sheets.codes)
+    labels = "1 label" if count == 1 else f"{count} labels"
+    pages = "1 page" if sheets.pages == 1 else f"{sheets.pages} pages"
+    return [*sheets.left_off, f"{labels} on {pages} of {stock.name}, all read back at {dpi} dpi"]
 
 
 def _wanted(
@@ -146,7 +147,7 @@ def _wanted(
         if code is not None and code[0] == "lot":
             lot_ids.add(find_id(conn, "lot", text))
         else:
-            box_ids.add(find_id(conn, "box", text))
+            box_ids.add(_box(store, text))
     if unlabelled:
         lot_ids |= set(without_label(conn))
     held = reads.holdings(conn, lot_ids=sorted(lot_ids)) if lot_ids else []
@@ -155,10 +156,20 @@ def _wanted(
         held += [each for each in reads.holdings(conn, box_ids=inside) if each not in held]
     if missing := lot_ids - {each.lot.id for each in held}:
         gone = ", ".join(f"L{number}" for number in sorted(missing))
-        raise BadInput(f"none of {gone} is on hand; there is nothing to label")
+        raise BadInput(f"not on hand, so there is nothing to label: {gone}")
     order = {box.id: place for place, box in enumerate(boxes)}
     held.sort(key=lambda it: (order.get(it.box.id, 0), it.item.name.casefold(), it.lot.id))
     return held, [box for box in boxes if box.id in box_ids]
+
+
+def _box(store: Store, text: str) -> int:
+    from stockcheck.core.errors import UnknownName
+    from stockcheck.store.names import find_id
+
+    try:
+        return find_id(store.conn, "box", text)
+    except UnknownName as error:
+        raise UnknownName(f"{error}. Lots are named by their code or short form (L42)") from error
 
 
 def texts_of(

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from stockcheck.cli.shell import Shell, emit, on_option, pass_shell, report_options
+from stockcheck.cli.shell import Shell, emit, on_option, pass_shell, report_options, say
 
 if TYPE_CHECKING:
     from stockcheck.core.model import Holding, Kind, Lot
@@ -16,6 +16,9 @@ if TYPE_CHECKING:
     from stockcheck.store.files import Store
     from stockcheck.store.finding import Hit
     from stockcheck.store.ledger import Entry
+
+_LAST = 40
+_NAMED = 10
 
 
 @click.command()
@@ -29,7 +32,7 @@ def find(shell: Shell, text: tuple[str, ...], on: date, fmt: str, output: Path |
     \b
     Examples:
       stockcheck find tablet water
-      stockcheck find 1000000129
+      stockcheck find 1000000595
     """
     from stockcheck.cli.cards import on_hand
     from stockcheck.store import reads
@@ -46,16 +49,22 @@ def find(shell: Shell, text: tuple[str, ...], on: date, fmt: str, output: Path |
             held = reads.holdings(store.conn, box_ids=boxes)
         else:
             held = reads.holdings(store.conn, lot_ids=sorted(lots))
-        shown = {each.item.id for each in held}
-        facts = [
-            f"{hit.type} {_short(hit.type, hit.id)}{hit.title}"
-            for hit in hits
-            if hit.type in {"box", "kind"} or (hit.type == "item" and hit.id not in shown)
-        ]
-        report = on_hand(store, f"Found for {words!r}", tuple(facts), held, on)
+        report = on_hand(store, f"Found for {words!r}", tuple(_also(hits, held)), held, on)
     emit(report, fmt, output)
     if not hits:
-        click.echo("Nothing found. Words are looked for by their beginnings.", err=True)
+        say("Nothing found. Words are looked for by their beginnings.", err=True)
+
+
+def _also(hits: list[Hit], held: list[Holding]) -> list[str]:
+    """What was found beside the holdings: boxes and kinds, items and lots of which none is left."""
+    shown = {("item", each.item.id) for each in held} | {("lot", each.lot.id) for each in held}
+    others = [hit for hit in hits if (hit.type, hit.id) not in shown]
+    facts = [
+        f"{hit.type} {_short(hit.type, hit.id)}{hit.title}"
+        + (", none on hand" if hit.type in {"item", "lot"} else "")
+        for hit in others[:_NAMED]
+    ]
+    return facts + ([f"and {len(others) - _NAMED} more"] if len(others) > _NAMED else [])
 
 
 def _short(what: str, number: int) -> str:
@@ -65,15 +74,22 @@ def _short(what: str, number: int) -> str:
 def _by_code(store: Store, words: str) -> list[Hit]:
     from stockcheck.core.codes import read_code, read_gtin
     from stockcheck.core.errors import UnknownName
+    from stockcheck.store import reads
     from stockcheck.store.finding import Hit
-    from stockcheck.store.names import find_id
+    from stockcheck.store.names import find_id, name_of
 
     code = read_code(words)
     what = code[0] if code else "item" if read_gtin(words) else ""
     if what not in {"lot", "box", "item"}:
         return []
     try:
-        return [Hit(what, find_id(store.conn, what, words), words)]
+        number = find_id(store.conn, what, words)
+        title = (
+            reads.lots(store.conn, [number])[0].item.name
+            if what == "lot"
+            else (name_of(store.conn, what, number))
+        )
+        return [Hit(what, number, title)]
     except UnknownName:
         return []
 
@@ -87,8 +103,8 @@ def why(shell: Shell, thing: str, on: date) -> None:
 
     \b
     Examples:
-      stockcheck why L12
-      stockcheck why 1000000129
+      stockcheck why L58
+      stockcheck why "eye drops, 10 ml bottle"
     """
     from stockcheck.store import reads
     from stockcheck.store.names import find_stock
@@ -98,7 +114,9 @@ def why(shell: Shell, thing: str, on: date) -> None:
         held = reads.holdings(store.conn, lot_ids=lot_ids, item_ids=item_ids)
         if not held and lot_ids:
             one = reads.lots(store.conn, lot_ids)[0]
-            click.echo(f"{one.short}  {one.item.name}: none on hand")
+            say(f"{one.short}  {one.item.name}: none on hand")
+        elif not held:
+            say(f"{thing}: none on hand")
     for number, holding in enumerate(held):
         if number:
             click.echo()
@@ -114,26 +132,38 @@ def _tell(holding: Holding, on: date) -> None:
 
     lot, kind = holding.lot, holding.kind
     standing = shelf_life.status(holding, on)
-    opened = f", opened {spoken(holding.opened_on)}" if holding.opened_on else ", sealed"
-    _line(
+    opened = f", opened {spoken(holding.opened_on)}" if holding.opened_on else ""
+    say(
         f"{lot.short}  {lot.item.name}: {counted(holding.quantity, lot.item.unit)} in"
         f" {holding.box.name}{opened}"
     )
     found = shelf_life.limits(lot, holding.opened_on)
     for number, limit in enumerate(found):
         mark = "governs" if number == 0 else "later"
-        _line(f"{limit.name} limit ({mark}): {limit.why}", 2)
-        _line(f"source: {limit.source} ({limit.certainty.value})", 4)
+        say(f"{limit.name} limit ({mark}): {limit.why}", 2)
+        say(f"source: {limit.source} ({limit.certainty.value})", 4)
+    if lot.expiry and lot.expiry.assumed:
+        say(f"its printed date: {lot.expiry.assumed}", 2)
     if not found:
-        _line(_no_limit(lot, kind), 2)
-    last = holding.last_usable_day
-    days = f", {(last - on).days} days from {spoken(on)}" if last and last >= on else ""
-    until = f"; good through {spoken(last)}{days}" if last else ""
-    _line(f"so it is {standing.value.upper()}{until}", 2)
+        say(_no_limit(lot, kind), 2)
+    say(f"so it is {standing.value.upper()}{_days(holding.last_usable_day, on)}", 2)
     if words := shelf_life.advice(holding, standing):
-        _line(f"advice: {words}", 2)
+        say(f"advice: {words}", 2)
     if kind.past_note and standing.value in {"expired", "undated"}:
-        _line(f"in the trade: {kind.past_note}", 2)
+        say(f"in the trade: {kind.past_note}", 2)
+
+
+def _days(last: date | None, on: date) -> str:
+    """Through which day, and how far that is away."""
+    from stockcheck.core.calendar import spoken
+
+    if last is None:
+        return ""
+    days = abs((last - on).days)
+    counted = "1 day" if days == 1 else f"{days} days"
+    if last < on:
+        return f"; was good through {spoken(last)}, {counted} before {spoken(on)}"
+    return f"; good through {spoken(last)}, {counted} from {spoken(on)}"
 
 
 def _no_limit(lot: Lot, kind: Kind) -> str:
@@ -143,16 +173,9 @@ def _no_limit(lot: Lot, kind: Kind) -> str:
     if kind.sealed and kind.sealed.counts_from.value == "received":
         wants = "a printed date, or the day it was bought"
     return (
-        f"no date: {kind.name} has a life, but {wants} is not known."
-        f" 'stockcheck lot change {lot.short}' takes one"
+        f"no date: {kind.name} has a life, but {wants} is not known. Found it on the pack?"
+        f" 'stockcheck lot change {lot.short}' takes it with --expiry, --made or --received"
     )
-
-
-def _line(text: str, indent: int = 0) -> None:
-    """A line wrapped to the screen."""
-    from stockcheck.cli.shell import screen_width
-
-    click.echo(click.wrap_text(text, screen_width(), " " * indent, " " * (indent + 2)))
 
 
 def _caution(keys: dict[str, None]) -> None:
@@ -161,23 +184,27 @@ def _caution(keys: dict[str, None]) -> None:
     texts = cautions()
     for key in keys:
         click.echo()
-        _line(f"Caution: {texts[key]}")
+        say(f"Caution: {texts[key]}")
 
 
 @click.command()
 @click.argument("thing", metavar="[LOT|ITEM|BOX]", required=False)
-@click.option("--last", type=click.IntRange(min=1), help="Only the last so many lines.")
+@click.option(
+    "--last",
+    type=click.IntRange(min=1),
+    help=f"Only the last so many lines; {_LAST} when nothing is named.",
+)
 @report_options("text", "csv", "json")
 @on_option
 @pass_shell
 def history(
     shell: Shell, thing: str | None, last: int | None, on: date, fmt: str, output: Path | None
 ) -> None:
-    """Tell the movements of a lot, an item or a box, or the last ones of all.
+    """Tell the movements of a lot, an item or a box, or the last of all, oldest first.
 
     \b
     Examples:
-      stockcheck history L12
+      stockcheck history L102
       stockcheck history --last 20
     """
     from stockcheck.output.ledger_report import ledger_report
@@ -185,7 +212,7 @@ def history(
 
     with shell.store() as store:
         if thing is None:
-            entries = ledger.history(store.conn, last=last or 40)
+            entries = ledger.history(store.conn, last=last or _LAST)
             title = "Last movements"
         else:
             title, entries = _of(store, thing, last)
@@ -206,7 +233,7 @@ def _of(store: Store, thing: str, last: int | None) -> tuple[str, list[Entry]]:
         try:
             box = find_id(conn, "box", thing)
         except UnknownName:
-            raise unknown from None
+            raise UnknownName(f"{unknown}; nor is there a box of that name") from None
         inside = reads.box_and_inside(reads.boxes(conn, retired=True), box)
         return f"Movements in {thing}", ledger.history(conn, box_ids=inside, last=last)
     if lot_ids is None:

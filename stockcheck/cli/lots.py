@@ -2,28 +2,52 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from stockcheck.cli.shell import Shell, emit, on_option, pass_shell, report_options, stamp
+from stockcheck.cli.shell import (
+    Shell,
+    Tasks,
+    emit,
+    on_option,
+    pass_shell,
+    report_options,
+    say,
+    stamp,
+)
 from stockcheck.core.errors import BadInput
 
 if TYPE_CHECKING:
-    from stockcheck.core.model import Lot
+    from stockcheck.core.intake import DateRules
+    from stockcheck.core.model import DateContext, Lot
     from stockcheck.store.files import Store
 
+# What the corrected columns are called.
+_FIELDS = {
+    "expiry_text": "the date as printed",
+    "expiry": "its reading",
+    "printed_last_day": "its last usable day",
+    "expiry_assumed": "what was assumed",
+    "made_text": "the made date as written",
+    "made": "the made date",
+    "received_on": "the day it was bought",
+    "batch": "the batch",
+    "note": "the note",
+}
 
-@click.group()
+
+@click.group(cls=Tasks)
 def lot() -> None:
     """Lots: what came in together, with its batch and dates.
 
     \b
     Examples:
-      stockcheck lot list --item "water tablet"
-      stockcheck lot change L12 --expiry "EXP 11/2028" --reason "misread"
+      stockcheck lot list --item "AA cells, alkaline"
+      stockcheck lot change L59 --expiry "EXP 04/2027" --reason misread
     """
 
 
@@ -58,7 +82,7 @@ def list_(
             if (everything or each.id in held) and (only is None or each.item.id in only)
         ]
         report = lists.catalogue("lot", rows, on=on, store=store.name)
-    emit(report, fmt, output)
+    emit(replace(report, empty="None on hand; 'stockcheck receive' takes stock in."), fmt, output)
 
 
 @lot.command()
@@ -77,13 +101,17 @@ def show(shell: Shell, thing: str, on: date, fmt: str, output: Path | None) -> N
         number = find_id(store.conn, "lot", thing)
         one = reads.lots(store.conn, [number])[0]
         facts = _facts(one, store.currency)
-        facts += [
-            f"corrected {day}: {field} {was!r} became {became!r}{f' ({why})' if why else ''}"
-            for day, field, was, became, why in changes_of(store.conn, number)
-        ]
+        facts += [_correction(*change) for change in changes_of(store.conn, number)]
         held = reads.holdings(store.conn, lot_ids=[number])
         report = on_hand(store, f"{one.short}  {one.item.name}", tuple(facts), held, on)
     emit(report, fmt, output)
+
+
+def _correction(day: str, field: str, was: str, became: str, why: str) -> str:
+    because = f" ({why})" if why else ""
+    return f"corrected {day}: {_FIELDS[field]} was {was or 'unknown'}, is {became or 'unknown'}" + (
+        because
+    )
 
 
 def _facts(one: Lot, currency: str) -> list[str]:
@@ -107,7 +135,7 @@ def _facts(one: Lot, currency: str) -> list[str]:
     return facts
 
 
-@lot.command()
+@lot.command(short_help="Correct facts of a lot; what they were stays on record.")
 @click.argument("thing", metavar="LOT")
 @click.option("--expiry", metavar="TEXT", help="The maker's date as printed; empty for none.")
 @click.option("--made", metavar="TEXT", help="The made date as printed; empty for none.")
@@ -140,20 +168,21 @@ def change(
     from stockcheck.store.lots import change_lot
     from stockcheck.store.names import find_id
 
+    if not any(text is not None for text in given.values()):
+        names = ", ".join(f"--{name}" for name in given)
+        raise click.UsageError(f"nothing to change: give at least one of {names}")
     rules = DateRules(on, date_order, when_unsure)
     with shell.store() as store:
+        one = reads.lots(store.conn, [find_id(store.conn, "lot", thing)])[0]
+        changes = _changes(one, given, rules)
         with store.writing() as conn:
-            number = find_id(conn, "lot", thing)
-            one = reads.lots(conn, [number])[0]
-            changes = _changes(one, given, rules)
-            if not changes:
-                raise BadInput("nothing to change: give at least one of --expiry, --made, --note")
-            change_lot(conn, number, changes, stamp(on), reason)
-        _tell_limits(store, number)
+            change_lot(conn, one.id, changes, stamp(on), reason)
+        _tell_limits(store, one.id, on)
 
 
-def _changes(one: Lot, given: dict[str, str | None], rules: Any) -> dict[str, Any]:
-    from stockcheck.core.intake import read_day, read_expiry, read_made_date
+def _changes(one: Lot, given: dict[str, str | None], rules: DateRules) -> dict[str, Any]:
+    """The lot's columns as the options want them; an unsure date is asked at a terminal."""
+    from stockcheck.core.intake import read_made_date
 
     context = one.item.kind.dates
     changes: dict[str, Any] = {
@@ -162,32 +191,45 @@ def _changes(one: Lot, given: dict[str, str | None], rules: Any) -> dict[str, An
         if (text := given[name]) is not None
     }
     if (text := given["expiry"]) is not None:
-        printed = read_expiry(text, context, rules)
-        changes |= {
-            "expiry_text": printed.text if printed else "",
-            "expiry": printed.reading.iso if printed else None,
-            "printed_last_day": printed.last_usable_day.isoformat() if printed else None,
-            "expiry_assumed": printed.assumed if printed else "",
-        }
+        changes |= _expiry(text, context, rules)
     if (text := given["made"]) is not None:
         made = read_made_date(text, context, rules)
         changes |= {"made_text": text, "made": made.iso if made else None}
     if (text := given["received"]) is not None:
-        day = read_day(text, rules.today)
-        changes["received_on"] = day.isoformat() if day else None
+        changes["received_on"] = _past_day(text, rules.today)
     return changes
 
 
-def _tell_limits(store: Store, number: int) -> None:
-    from stockcheck.core.calendar import spoken
+def _expiry(text: str, context: DateContext, rules: DateRules) -> dict[str, Any]:
+    from stockcheck.cli.asking import ask_expiry
+    from stockcheck.core.intake import read_expiry
+
+    printed = ask_expiry(text, context, rules) or read_expiry(text, context, rules)
+    return {
+        "expiry_text": printed.text if printed else "",
+        "expiry": printed.reading.iso if printed else None,
+        "printed_last_day": printed.last_usable_day.isoformat() if printed else None,
+        "expiry_assumed": printed.assumed if printed else "",
+    }
+
+
+def _past_day(text: str, today: date) -> str | None:
+    from stockcheck.core.intake import read_day
+
+    day = read_day(text, today)
+    if day is not None and day > today:
+        raise BadInput(f"--received {text!r} is after today, {today}; look at the year again")
+    return day.isoformat() if day else None
+
+
+def _tell_limits(store: Store, number: int, on: date) -> None:
+    from stockcheck.cli.telling import stands
     from stockcheck.store import reads
 
     click.echo(f"Changed L{number}")
     for each in reads.holdings(store.conn, lot_ids=[number]):
-        until = (
-            spoken(each.last_usable_day) if each.last_usable_day else each.governed_by or "no date"
-        )
-        click.echo(f"  in {each.box.name}: now {until}")
+        opened = ", opened" if each.opened_on else ""
+        say(f"in {each.box.name}{opened}: now {stands(each, on)}", 2)
 
 
 COMMANDS = {"lot": lot}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from datetime import date
 from pathlib import Path
 
@@ -39,35 +40,52 @@ def read(
 ) -> None:
     """Tell what each TEXT is: one of our codes, a maker's code, or a printed date.
 
-    Leaves with exit code 3 when any text stays unsure or unknown. Without TEXT it reads lines.
+    Without TEXT it reads lines. Leaves with exit code 3 when any text stays unsure or unknown.
 
     \b
     Examples:
-      stockcheck read "USE BEFORE 11/2027" 1000000129
+      stockcheck read "USE BEFORE 11/2027" 1000000128
       stockcheck read "03/04/27" --date-order dmy --format json
+      stockcheck read "(01)09506000134352(17)290200(10)7C21-B"
     """
-    if not texts:
-        texts = tuple(line.rstrip("\n") for line in click.get_text_stream("stdin"))
-    if fmt == "text" and output is None and all(read_code(text) for text in texts):
-        for text in texts:  # the quick way of a scanner: nothing else is loaded
-            click.echo(_own_code(text))
+    found = list(texts) or _lines()
+    if fmt == "text" and output is None and all(read_code(text) for text in found):
+        _say_own(found)  # the quick way of a scanner: nothing else is loaded
         return
     from stockcheck.cli.reading_report import reading_report, unsettled
+    from stockcheck.cli.shell import screen_width
     from stockcheck.core.reading import read_any
 
-    found = [read_any(text, on, context, date_order) for text in texts]
-    put(reading_report(found, fmt, on), output)
-    if left := unsettled(found):
-        raise BadInput(f"{left} of {len(found)} texts unsure or unknown; nothing was assumed")
+    meanings = [read_any(text, on, context, date_order) for text in found]
+    put(reading_report(meanings, fmt, on, 80 if output else screen_width()), output)
+    if left := unsettled(meanings):
+        texts_are = f"{'text' if len(found) == 1 else 'texts'} {'is' if left == 1 else 'are'}"
+        raise BadInput(f"{left} of {len(found)} {texts_are} unsure or unknown; nothing is assumed")
 
 
-def _own_code(text: str) -> str:
-    code = read_code(text)
-    if code is None:
-        return f"{text}: unknown"
-    kind, serial = code
-    short = f" {_SHORT[kind]}{serial}" if _SHORT[kind] else f" {serial}"
-    return f"{text.strip()}: our code of {kind}{short}"
+def own_words(kind: str, serial: int) -> str:
+    """What is said of one of our codes."""
+    return f"{kind} {_SHORT[kind]}{serial}, one of our codes"
+
+
+def _say_own(texts: list[str]) -> None:
+    width = max(len(text.strip()) for text in texts)
+    for text in texts:
+        code = read_code(text)
+        if code is not None:
+            click.echo(f"{text.strip():{width}}  {own_words(*code)}")
+
+
+def _lines() -> list[str]:
+    """The lines of standard input, empty ones left out; bytes that are no UTF-8 are spelt out."""
+    data = sys.stdin.buffer.read()
+    if not data:
+        raise click.UsageError("there is nothing to read; give a TEXT, or lines by standard input")
+    lines = [line.decode("utf-8", "backslashreplace") for line in data.splitlines()]
+    texts = [line for line in lines if line.strip()]
+    if not texts:
+        raise BadInput("standard input holds empty lines only; give one text a line")
+    return texts
 
 
 COMMANDS = {"read": read}

@@ -11,16 +11,19 @@ from typing import TYPE_CHECKING
 
 import click
 
-from stockcheck.cli.shell import Shell, at_terminal, confirm, on_option, pass_shell, stamp
+from stockcheck.cli.asking import ask_expiry
+from stockcheck.cli.shell import Shell, at_terminal, confirm, on_option, pass_shell, say, stamp
 from stockcheck.core.errors import BadFile, BadInput
 
 if TYPE_CHECKING:
     from stockcheck.core.errors import Problem
     from stockcheck.core.intake import Arrival, DateRules, Shelves
+    from stockcheck.core.model import Holding, PrintedExpiry
     from stockcheck.store.files import Store
     from stockcheck.store.receiving import Received
 
 _PROGRESS_FROM = 300
+_LINES_SHOWN = 12
 _FIELDS = ("box", "item", "kind", "quantity", "unit", "expiry", "made", "opened", "received")
 _MORE = ("batch", "gtin", "supplier", "cost", "note")
 _HELP = {
@@ -86,10 +89,13 @@ def receive(
 ) -> None:
     """Take stock in. A date is read as its printer meant it, asked about, or refused.
 
+    A CSV file has the options from --box to --note as its columns, in any order; only box, item
+    and quantity are required. At a terminal what is missing is asked.
+
     \b
     Examples:
-      stockcheck receive --box Water --item "water tablet" --quantity 50 \\
-          --expiry "EXP 11/2027" --batch W113 --received today
+      stockcheck receive --box Water --item "bleach, plain, 1 l bottle" \\
+          --quantity 2 --expiry "EXP 11/2027" --batch W113 --received today
       stockcheck receive --from stock.csv --date-order dmy --dry-run
     """
     from stockcheck.core.intake import DateRules
@@ -98,6 +104,8 @@ def receive(
     given = {name: text for name, text in fields.items() if text is not None}
     if file is not None and given:
         raise click.UsageError(f"--from takes all from the file; leave out --{next(iter(given))}")
+    if file is None and maps:
+        raise click.UsageError("--map names the columns of a file; give --from FILE too")
     with shell.store() as store:
         shelves = _shelves(store)
         if file is None:
@@ -136,45 +144,49 @@ def _many(file: Path, maps: tuple[str, ...], shelves: Shelves, rules: DateRules)
 
 
 def _one(given: dict[str, str], shelves: Shelves, rules: DateRules) -> Arrival:
-    from stockcheck.core.intake import read_lines
+    from stockcheck.core.intake import REQUIRED, read_lines
 
+    missing = [name for name in REQUIRED if name not in given]
+    if missing and not at_terminal():
+        words = ", ".join(f"--{name}" for name in missing)
+        raise click.UsageError(f"give {words} too, or --from FILE")
+    fields = _asked(given, missing)
+    chosen = _chosen_expiry(fields, shelves, rules)
+    if chosen is not None:
+        rules = replace(rules, when_unsure="earliest")
+    arrivals, problems = read_lines("the options", [(1, fields)], shelves, rules)
+    if problems:
+        raise BadInput("\n".join(_plain(problem) for problem in problems))
+    if chosen is None:
+        return arrivals[0]
+    return replace(arrivals[0], facts=replace(arrivals[0].facts, expiry=chosen))
+
+
+def _asked(given: dict[str, str], missing: list[str]) -> dict[str, str]:
+    """The fields, with what is missing asked; dates too when there is somebody to ask."""
     fields = dict(given)
-    asked = at_terminal()
-    for name in ("box", "item", "quantity"):
-        if name not in fields and asked:
-            fields[name] = click.prompt(_HELP[name].rstrip("."))
-    if asked and not {"expiry", "made", "opened", "received"} & set(given):
-        fields["expiry"] = click.prompt("Date as printed (empty for none)", default="")
+    for name in missing:
+        fields[name] = click.prompt(_HELP[name].rstrip("."))
+    if at_terminal() and not {"expiry", "made", "opened", "received"} & set(given):
+        fields["expiry"] = click.prompt(
+            "The date as printed, with the words beside it (Enter for none)",
+            default="",
+            show_default=False,
+        )
         fields["received"] = click.prompt("Bought on (YYYY-MM-DD, today, unknown)", "unknown")
-    while True:
-        arrivals, problems = read_lines("the options", [(1, fields)], shelves, rules)
-        if not problems:
-            return arrivals[0]
-        unsure = next((p for p in problems if p.field == "expiry" and " or " in p.what), None)
-        if unsure is None or not asked:
-            raise BadInput("\n".join(_plain(problem) for problem in problems))
-        rules = _choose(fields, shelves, rules)
+    return fields
 
 
-def _choose(fields: dict[str, str], shelves: Shelves, rules: DateRules) -> DateRules:
-    """Ask which of the readings is meant, the earliest first; the answer replaces the text."""
-    from stockcheck.core.calendar import spoken
-    from stockcheck.core.dates import read_date
+def _chosen_expiry(
+    fields: dict[str, str], shelves: Shelves, rules: DateRules
+) -> PrintedExpiry | None:
+    """An unsure date as the person at the terminal reads it."""
     from stockcheck.core.model import DateContext
     from stockcheck.core.names import name_key
 
     item = shelves.items.get(name_key(fields.get("item", "")))
     context = item.kind.dates if item else DateContext.GENERAL
-    found = read_date(fields["expiry"], rules.today, context=context, order=rules.order)
-    for number, reading in enumerate(found.readings, 1):
-        click.echo(f"  {number}  good through {spoken(reading.last_usable_day)}: {reading.why}")
-    choice = click.prompt("Which", type=click.IntRange(1, len(found.readings)), default=1)
-    if choice == 1:
-        return replace(rules, when_unsure="earliest")
-    chosen = found.readings[choice - 1]
-    fields["expiry"] = f"EXP {chosen.last_usable_day.isoformat()}"
-    fields["note"] = " ".join((fields.get("note", ""), f"printed {found.text!r}")).strip()
-    return rules
+    return ask_expiry(fields.get("expiry", ""), context, rules)
 
 
 def _plain(problem: Problem) -> str:
@@ -189,22 +201,25 @@ def _ask_about_expired(arrivals: Sequence[Arrival], on: date, *, yes: bool) -> N
         printed = arrival.facts.expiry
         if printed is not None and printed.last_usable_day < on:
             confirm(
-                f"{arrival.item.name} was last good on {spoken(printed.last_usable_day)},"
-                " before today. Take it in all the same?",
+                f"{arrival.item.name} was good through {spoken(printed.last_usable_day)}, which is"
+                " past. Take it in all the same?",
                 yes=yes,
             )
 
 
 def _take_in(store: Store, arrivals: list[Arrival], on: date, *, dry_run: bool) -> None:
+    from stockcheck.cli.telling import tell_undo
     from stockcheck.store.receiving import receive as take_in
 
     with store.trying() if dry_run else store.writing() as conn:
         done = take_in(conn, arrivals, stamp(on), _progress)
         said = _summary(store, arrivals, done, on)
     if dry_run:
-        click.echo("This is only a try; nothing was changed. It would be:")
+        say("This is only a try; nothing was changed. It would be:")
     for line in said:
-        click.echo(line)
+        say(line.lstrip(), len(line) - len(line.lstrip()))
+    if not dry_run:
+        tell_undo(done.movement_ids)
 
 
 def _progress(arrivals: Sequence[Arrival]) -> Iterable[Arrival]:
@@ -217,44 +232,69 @@ def _progress(arrivals: Sequence[Arrival]) -> Iterable[Arrival]:
 
 
 def _summary(store: Store, arrivals: list[Arrival], done: Received, on: date) -> list[str]:
-    from stockcheck.core import shelf_life
-    from stockcheck.core.calendar import spoken
-    from stockcheck.core.words import counted
+    """What came in: each line of a few, else how it stands in numbers; and what to look at."""
     from stockcheck.store import reads
     from stockcheck.store.receiving import held_batches
 
     held = reads.holdings(store.conn, lot_ids=sorted(set(done.lot_ids)))
-    by_key = {(each.lot.id, each.box.id, each.opened_on): each for each in held}
-    tally: dict[str, int] = {}
-    lines = []
-    for arrival, lot_id in zip(arrivals, done.lot_ids, strict=True):
-        holding = by_key[lot_id, arrival.box.id, arrival.opened_on]
-        standing = shelf_life.status(holding, on).value
-        tally[standing] = tally.get(standing, 0) + 1
-        until = holding.last_usable_day
-        good = f"good through {spoken(until)} ({holding.governed_by})" if until else standing
-        lines.append(
-            f"{holding.lot.short}  {counted(arrival.quantity, arrival.item.unit)} of"
-            f" {arrival.item.name} into {arrival.box.name}: {good}"
-        )
-    if len(lines) > 12:
-        parts = ", ".join(f"{count} {word}" for word, count in sorted(tally.items()))
-        boxes = len({arrival.box.id for arrival in arrivals})
+    by_key = {(each.lot.id, each.box.id, each.opened_on): each for each in held if _free(each)}
+    found = [
+        by_key[lot_id, arrival.box.id, arrival.opened_on]
+        for arrival, lot_id in zip(arrivals, done.lot_ids, strict=True)
+    ]
+    if len(arrivals) > _LINES_SHOWN:
+        lines = _in_numbers(arrivals, found, done, on)
+    else:
         lines = [
-            f"Received {len(arrivals)} lines as {len(done.new_lots)} new lots into {boxes} boxes:",
-            f"  {parts}",
+            _line(arrival, holding, on, more=holding.lot.id not in done.new_lots)
+            for arrival, holding in zip(arrivals, found, strict=True)
         ]
-    assumed = [lot for lot in held if lot.lot.expiry and lot.lot.expiry.assumed]
     lines += [
-        f"  {each.lot.short} {each.item.name}: {each.lot.expiry.assumed}"
-        for each in assumed
-        if each.lot.expiry
+        f"  {each.short} {each.item.name}: {each.expiry.assumed}"
+        for each in {holding.lot.id: holding.lot for holding in found}.values()
+        if each.expiry and each.expiry.assumed
     ]
     lines += [
         f"  WARNING: batch {batch} of L{lot} is on hold elsewhere; see 'stockcheck find {batch}'"
         for lot, batch in held_batches(store.conn, done.lot_ids)
     ]
     return lines
+
+
+def _free(holding: Holding) -> bool:
+    from stockcheck.core.model import State
+
+    return holding.state is State.STOCK
+
+
+def _line(arrival: Arrival, holding: Holding, on: date, *, more: bool) -> str:
+    from stockcheck.cli.telling import stands
+    from stockcheck.core.words import counted
+
+    unit = arrival.item.unit
+    governed = f" ({holding.governed_by})" if holding.last_usable_day else ""
+    now = f"; more of that lot, now {counted(holding.quantity, unit)} there" if more else ""
+    return (
+        f"{holding.lot.short}  {counted(arrival.quantity, unit)} of {arrival.item.name} into"
+        f" {arrival.box.name}: {stands(holding, on)}{governed}{now}"
+    )
+
+
+def _in_numbers(
+    arrivals: list[Arrival], found: list[Holding], done: Received, on: date
+) -> list[str]:
+    from stockcheck.core import shelf_life
+
+    tally: dict[str, int] = {}
+    for holding in found:
+        word = shelf_life.status(holding, on).value
+        tally[word] = tally.get(word, 0) + 1
+    boxes = len({arrival.box.id for arrival in arrivals})
+    into = f"{boxes} {'box' if boxes == 1 else 'boxes'}"
+    return [
+        f"Received {len(arrivals)} lines as {len(done.new_lots)} new lots into {into}:",
+        "  " + ", ".join(f"{count} {word}" for word, count in sorted(tally.items())),
+    ]
 
 
 COMMANDS = {"receive": receive}

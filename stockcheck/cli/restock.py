@@ -60,7 +60,7 @@ def restock(
         going = reads.trip(store.conn, find_id(store.conn, "trip", trip)) if trip else None
         report = restock_of(store, going, by, box_name, on)
     emit(report, fmt, output, page)
-    leave_with_findings(_findings(report), fail_on)
+    leave_with_findings(_findings(report, on), fail_on)
 
 
 def restock_of(
@@ -103,12 +103,12 @@ def restock_of(
     )
 
 
-def _findings(report: Report) -> set[str]:
+def _findings(report: Report, on: date) -> set[str]:
     found = set()
     for row in report.rows:
         found.add("short")
-        ordered = row.values["order_by"]
-        if isinstance(ordered, date) and ordered < report.on:
+        order_by = row.values["order_by"]
+        if isinstance(order_by, date) and order_by < on:
             found.add("late")
         if row.values["buy"] and row.values["supplier"] is None:
             found.add("no supplier")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Callable
 from contextlib import AbstractContextManager
@@ -12,7 +13,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from stockcheck.core.errors import BadInput, Declined, Findings
+from stockcheck.core.errors import BadInput, Declined, Findings, StoreTrouble
 
 if TYPE_CHECKING:
     from stockcheck.output.report import Report
@@ -20,7 +21,9 @@ if TYPE_CHECKING:
     from stockcheck.store.ledger import Stamp
 
 F = TypeVar("F", bound=Callable[..., Any])
-FORMATS = ("text", "csv", "json", "pdf")
+_TODAY = "STOCKCHECK_TODAY"
+_FILE_WIDTH = 80
+_SQLITE_FILE = b"SQLite format 3\0"
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,10 +36,32 @@ class Shell:
         """The open store; the first import of anything that knows SQL."""
         from stockcheck.store.files import opened
 
+        self.no_folder()
         return opened(self.path)
+
+    def no_folder(self) -> None:
+        """StoreTrouble where the path names a folder instead of a file."""
+        if self.path.is_dir():
+            raise StoreTrouble(f"{self.path} is a folder; give --store the file of a store in it")
 
 
 pass_shell = click.make_pass_decorator(Shell)
+
+
+class Tasks(click.Group):
+    """A group that tells the nearest names when a command is mistyped."""
+
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """As click does it, with the nearest names."""
+        names = self.list_commands(ctx)
+        if args and args[0] not in names and not args[0].startswith("-"):
+            from stockcheck.core.names import nearest
+
+            more = nearest(args[0], names, f"'{ctx.command_path} --help' shows them all")
+            ctx.fail(f"there is no command {args[0]!r}{more}")
+        return super().resolve_command(ctx, args)
 
 
 def store_path(given: Path | None) -> Path:
@@ -66,7 +91,8 @@ class Day(click.ParamType[date]):
             return datetime.now().astimezone().date()
         day = _iso_day(value)
         if day is None:
-            self.fail(f"{value!r} is not a day; write it YYYY-MM-DD", param, ctx)
+            whence = f" (from ${_TODAY})" if value == os.environ.get(_TODAY) else ""
+            self.fail(f"{value!r} is not a day{whence}; write it YYYY-MM-DD", param, ctx)
         return day
 
 
@@ -85,7 +111,7 @@ def on_option(command: F) -> F:
     return click.option(
         "--on",
         type=DAY,
-        envvar="STOCKCHECK_TODAY",
+        envvar=_TODAY,
         default="today",
         show_default=True,
         help="The day to work for (else $STOCKCHECK_TODAY).",
@@ -138,9 +164,12 @@ def emit(report: Report, fmt: str, output: Path | None, page: str = "A4") -> Non
 
     to_screen = output is None or str(output) == "-"
     if fmt == "pdf" and output is None:
-        raise BadInput("a PDF needs a file: give --output NAME.pdf (or --output - for a pipe)")
+        raise click.UsageError("a PDF needs a file: give --output NAME.pdf (--output - for a pipe)")
     colour = fmt == "text" and to_screen and may_colour()
-    done = render(report, fmt, width=screen_width(), colour=colour, page=page)
+    width = screen_width() if to_screen else _FILE_WIDTH
+    done = render(report, fmt, width=width, colour=colour, page=page)
+    if fmt != "text" and isinstance(done, str):
+        done = done.encode()  # the same bytes on every system, whatever its terminal speaks
     put(done, output)
 
 
@@ -149,24 +178,39 @@ def put(done: str | bytes, output: Path | None) -> None:
     data = done if isinstance(done, bytes) else done.encode("utf-8")
     if output is None or str(output) == "-":
         if isinstance(done, bytes):
+            sys.stdout.flush()
             sys.stdout.buffer.write(data)
         else:
             click.echo(done, nl=False, color=True)
         return
-    part = output.with_name(output.name + ".part")
     try:
-        part.write_bytes(data)
-        part.replace(output)
+        _write_file(data, output)
     except OSError as error:
-        part.unlink(missing_ok=True)
         raise BadInput(f"cannot write {output}: {error.strerror}; name another file") from error
     click.echo(f"wrote {output}", err=True)
 
 
+def _write_file(data: bytes, output: Path) -> None:
+    """Put a file in place in one step, through links; what is no ordinary file is written to."""
+    target = output.resolve()
+    if target.exists() and not target.is_file():
+        target.write_bytes(data)
+        return
+    if target.exists():
+        with target.open("rb") as there:
+            if there.read(len(_SQLITE_FILE)) == _SQLITE_FILE:
+                raise BadInput(f"{output} is a store, which no report may replace; name another")
+    part = target.with_name(target.name + ".part")
+    try:
+        part.write_bytes(data)
+        part.replace(target)
+    except OSError:
+        part.unlink(missing_ok=True)
+        raise
+
+
 def may_colour() -> bool:
     """Colour only at a terminal, and not where NO_COLOR asks for none (no-color.org)."""
-    import os
-
     return sys.stdout.isatty() and not os.environ.get("NO_COLOR")
 
 
@@ -174,7 +218,13 @@ def screen_width() -> int:
     """The columns of the screen, 80 where there is none."""
     from shutil import get_terminal_size
 
-    return max(40, min(200, get_terminal_size((80, 24)).columns))
+    return max(40, min(200, get_terminal_size((_FILE_WIDTH, 24)).columns))
+
+
+def say(text: str, indent: int = 0, *, err: bool = False) -> None:
+    """A line of plain words, wrapped to the screen."""
+    width = screen_width()
+    click.echo(click.wrap_text(text, width, " " * indent, " " * (indent + 2)), err=err)
 
 
 def at_terminal() -> bool:

@@ -99,6 +99,20 @@ class LifeRule:
 
 
 @dataclass(frozen=True, slots=True)
+class InspectionRule:
+    """What to look at in something past its date, and how often and how far a pass extends it.
+
+    ``extends`` is None where an inspection tells whether it may be used that day and no further.
+    """
+
+    ask: tuple[str, ...]
+    extends: Life | None
+    times: int
+    source: str
+    certainty: Certainty
+
+
+@dataclass(frozen=True, slots=True)
 class Kind:
     """A sort of consumable with its shelf-life rule.
 
@@ -123,6 +137,7 @@ class Kind:
     failure: str = ""
     past_note: str = ""
     cautions: tuple[str, ...] = ()
+    inspection: InspectionRule | None = None
     origin: str = "shipped"
 
     @property
@@ -184,6 +199,17 @@ class PrintedExpiry:
 
 
 @dataclass(frozen=True, slots=True)
+class Inspection:
+    """What somebody found when looking at a lot: when, who, passed or not, and until when now."""
+
+    on: date
+    passed: bool
+    by: str = ""
+    note: str = ""
+    extends_to: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Lot:
     """What came in together: one item, one batch, one date. Facts, never a count."""
 
@@ -198,6 +224,7 @@ class Lot:
     supplier: str = ""
     cost_cents: int | None = None
     note: str = ""
+    inspections: tuple[Inspection, ...] = ()
 
     @property
     def short(self) -> str:
@@ -207,13 +234,18 @@ class Lot:
 
 @dataclass(frozen=True, slots=True)
 class Limit:
-    """One reason why a holding stops being good: the last usable day, and why, in words."""
+    """One reason why a holding stops being good: the last usable day, and why, in words.
+
+    ``superseded`` is true for one that is still shown but does not govern: a passed inspection
+    stands in its place, or it is an inspection's that came to nothing.
+    """
 
     name: str
     last_usable_day: date
     why: str
     source: str = ""
     certainty: Certainty = Certainty.PUBLISHED
+    superseded: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -84,7 +84,7 @@ def _too_little(
         return "there is none of that on hand"
     unit = there[0].item.unit
     asked = f"asked {counted(quantity, unit)} of {there[0].item.name}"
-    said = f"{asked}, but only {usable} can be used"
+    said = f"{asked}, but {f'only {usable}' if usable else 'none'} can be used"
     bad = [
         f"{counted(each.quantity, unit)} of {each.lot.short} in {each.box.name}: {_state(each, on)}"
         for each in there
@@ -92,8 +92,9 @@ def _too_little(
     ]
     if not bad:
         return said + "; correct the count if there are more"
-    remedy = "" if anyway else ". What is on hold stays; --anyway takes the rest, at your own risk"
-    return f"{said}. Left out: {'; '.join(bad)}{remedy}"
+    free = any(each.state is not State.HELD and not shelf_life.usable(each, on) for each in there)
+    remedy = ". --anyway takes it, at your own risk, but never what is on hold" if free else ""
+    return f"{said}. Left out: {'; '.join(bad)}{'' if anyway else remedy}"
 
 
 def _state(holding: Holding, on: date) -> str:
@@ -118,7 +119,7 @@ def corrections(
         raise BadInput("it was never in that box; use receive or move")
     if len(boxes) > 1 or len({each.lot.id for each in here}) > 1:
         places = sorted({f"{each.lot.short} in {each.box.name}" for each in here})
-        raise BadInput(f"there is {listed(places)}: name one lot, and the box with --box")
+        raise BadInput(f"there are {listed(places)}: name one lot, and the box with --box")
     there = sum(each.quantity for each in here)
     if counted_there >= there:
         sealed = next((each for each in here if each.opened_on is None), here[0])

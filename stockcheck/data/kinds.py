@@ -1,29 +1,29 @@
 """The shipped catalogue of kinds, the user's own kinds and figures, and the texts beside them.
 
-One TOML file a group lies under ``kinds/``; each ``[[kind]]`` block begins with its key and reads
-alone, so that a command which needs three kinds parses three blocks, not the whole catalogue.
+One TOML file a group lies under ``kinds/``; each ``[[kind]]`` block begins with its key, may end
+with its ``[kind.inspection]``, and reads alone, so that a command which needs three kinds parses three blocks, not the whole catalogue.
 """
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import fields
+from dataclasses import replace
 from enum import StrEnum
 from functools import cache
 from pathlib import Path
-from typing import Any, NamedTuple, TypeVar
+from typing import Any, NamedTuple
 
 from stockcheck.core.calendar import Life
-from stockcheck.core.errors import BadInput
 from stockcheck.core.model import (
     Certainty,
-    CountsFrom,
     DateContext,
     DateMeaning,
+    InspectionRule,
     Kind,
-    LifeRule,
     PastDate,
 )
+from stockcheck.core.shelf_life import half_of, never_extended
+from stockcheck.data.kind_table import KIND_FIELDS, OWN_FIGURE, KindTable, kind_table, life_table
 
 # Raise it whenever a shipped life, meaning or past-date rule changes: stores of an older edition
 # then work out their limits anew.
@@ -43,12 +43,8 @@ GROUP_FILES = (
     "other",
 )
 
-_OWN_FIGURE = Certainty.OWN.value
 _HERE = Path(__file__).parent
-_FIELDS = frozenset(field.name for field in fields(Kind)) - {"origin"}
-_LIFE_FIELDS = frozenset({"life", "from", "spread", "source", "certainty"})
-_LONGEST_MONTHS, _LONGEST_DAYS = 1200, 36525
-_Word = TypeVar("_Word", bound=StrEnum)
+_DAYS_A_MONTH = 30.4375
 
 
 class Route(NamedTuple):
@@ -108,8 +104,8 @@ def kind_from_table(table: Mapping[str, object], where: str, origin: str = SHIPP
     A kind that is not shipped may leave out group, dates, disposal, source and certainty. BadInput
     names the place, the field, the value and the remedy.
     """
-    read = _Table(table, where, own=origin != SHIPPED)
-    read.refuse_unknown(_FIELDS)
+    read = KindTable(table, where, own=origin != SHIPPED)
+    read.refuse_unknown(KIND_FIELDS)
     kind = Kind(
         key=read.key(),
         name=read.text("name"),
@@ -118,7 +114,7 @@ def kind_from_table(table: Mapping[str, object], where: str, origin: str = SHIPP
         meaning=read.choice("meaning", DateMeaning),
         past=read.choice("past", PastDate),
         disposal=read.text("disposal", "hazardous-point"),
-        source=read.text("source", _OWN_FIGURE),
+        source=read.text("source", OWN_FIGURE),
         certainty=read.choice("certainty", Certainty, Certainty.OWN),
         sealed=read.life("sealed"),
         opened=read.life("opened"),
@@ -128,6 +124,7 @@ def kind_from_table(table: Mapping[str, object], where: str, origin: str = SHIPP
         failure=read.note("failure"),
         past_note=read.note("past_note"),
         cautions=read.words("cautions"),
+        inspection=read.inspection(),
         origin=origin,
     )
     _refuse_contradictions(kind, read)
@@ -139,117 +136,68 @@ def kind_from_table(table: Mapping[str, object], where: str, origin: str = SHIPP
 def with_changes(kind: Kind, changes: Mapping[str, object]) -> Kind:
     """The kind with the user's own figures laid over it, in the field names of the catalogue.
 
-    A life is a text such as ``18 months``, a table with some of its fields, or None for none; it
-    counts as the user's own figure unless it says otherwise. Cautions can be added, not dropped,
-    and a safety date stays one. BadInput as for ``kind_from_table``.
+    A life is a text such as ``18 months``, a table with some of its fields, or None for none; an
+    inspection is a table with some of its fields, or None. Either counts as the user's own figure
+    unless it says otherwise. Where the change leaves no room for the shipped extension, that is
+    cut or falls away. Cautions can be added, not dropped, and a safety date stays one. BadInput as
+    for ``kind_from_table``.
     """
     where = f"your own figures for {kind.key}"
     table = {**_table_of(kind), **changes}
-    _refuse_loosening(kind, _Table(table, where, own=True))
+    _refuse_loosening(kind, KindTable(table, where, own=True))
     if changes.get("sealed") is not None and kind.sealed is not None:
         counted = {"from": kind.sealed.counts_from.value}
-        table["sealed"] = counted | _life_table(changes["sealed"])
-    return kind_from_table(table, where, CHANGED if kind.origin == SHIPPED else kind.origin)
+        table["sealed"] = counted | life_table(changes["sealed"])
+    origin = CHANGED if kind.origin == SHIPPED else kind.origin
+    table["inspection"] = _own_inspection(kind, changes.get("inspection"))
+    changed = kind_from_table(table, where, origin)
+    if "inspection" in changes:
+        return changed
+    return replace(changed, inspection=_fitting(kind.inspection, changed))
 
 
-class _Table(NamedTuple):
-    """A table being read: answers a field's value or says what is wrong with it."""
-
-    values: Mapping[str, object]
-    where: str
-    own: bool
-
-    def wrong(self, field: str, what: str, remedy: str) -> BadInput:
-        value = self.values.get(field)
-        shown = "" if value is None else f" {str(value)[:60]!r}"
-        return BadInput(f"{self.where}, {field}{shown}: {what}. {remedy}")
-
-    def refuse_unknown(self, known: frozenset[str]) -> None:
-        for field in self.values:
-            if field not in known:
-                raise self.wrong(
-                    field, "there is no such field", f"Use: {', '.join(sorted(known))}."
-                )
-
-    def key(self) -> str:
-        key = self.text("key")
-        if len(key) > 60 or key != key.lower() or not all(p.isalnum() for p in key.split("-")):
-            raise self.wrong(
-                "key", "is not a key", "Use small letters, digits and single hyphens, at most 60."
-            )
-        return key
-
-    def text(self, field: str, if_own: str = "") -> str:
-        """A text that must be there, save that an own kind falls back on ``if_own``."""
-        text = self.note(field) or (if_own if self.own else "")
-        if not text:
-            raise self.wrong(field, "is missing", f"Give {field} as a text.")
-        return text
-
-    def note(self, field: str) -> str:
-        """A text that may be left out."""
-        value = self.values.get(field, "")
-        if not isinstance(value, str) or not value.isprintable():
-            raise self.wrong(field, "is not one line of text", "Write it in quotes, on one line.")
-        return value.strip()
-
-    def words(self, field: str) -> tuple[str, ...]:
-        """A list of texts that may be left out."""
-        value = self.values.get(field, ())
-        if isinstance(value, list | tuple):
-            words = tuple(w for w in value if isinstance(w, str) and w.strip() and w.isprintable())
-            if len(words) == len(value):
-                return words
-        raise self.wrong(field, "is not a list of texts", 'Write it as ["one", "two"].')
-
-    def choice(self, field: str, words: type[_Word], if_own: _Word | None = None) -> _Word:
-        """One of the words of an enumeration; an own kind falls back on ``if_own``."""
-        if if_own is not None and self.own and field not in self.values:
-            return if_own
-        value = self.values.get(field)
-        for word in words:
-            if word.value == value:
-                return word
-        what = "is missing" if value is None else "is not one of its words"
-        raise self.wrong(field, what, f"Use one of: {', '.join(word.value for word in words)}.")
-
-    def life(self, field: str) -> LifeRule | None:
-        """The sealed or the opened life, None when it is left out."""
-        value = self.values.get(field)
-        if value is None or isinstance(value, LifeRule):
-            return value
-        if not isinstance(value, str | Mapping):
-            raise self.wrong(field, "is not a life", "Write it as '24 months' or '28 days'.")
-        inner = _Table(_life_table(value), f"{self.where}, {field}", self.own)
-        inner.refuse_unknown(_LIFE_FIELDS - ({"from"} if field == "opened" else set()))
-        counts_from = CountsFrom.MADE
-        if field == "sealed":
-            counts_from = inner.choice("from", CountsFrom, CountsFrom.MADE)
-        return LifeRule(
-            life=inner.span(),
-            source=inner.text("source", _OWN_FIGURE),
-            certainty=inner.choice("certainty", Certainty, Certainty.OWN),
-            counts_from=counts_from,
-            spread=inner.note("spread"),
-        )
-
-    def span(self) -> Life:
-        """The length of a life, at most a hundred years."""
-        try:
-            life = Life.parse(self.text("life"))
-        except ValueError:
-            life = Life(months=_LONGEST_MONTHS + 1)
-        if life.months > _LONGEST_MONTHS or life.days > _LONGEST_DAYS:
-            raise self.wrong(
-                "life",
-                "is not a life of at most 100 years",
-                "Write it as '24 months', '2 years', '6 weeks' or '28 days'; "
-                "'0 days' means use at once.",
-            )
-        return life
+def _own_inspection(kind: Kind, change: object) -> object:
+    """The user's inspection rule, what it leaves out taken from the kind's."""
+    if kind.inspection is None or not isinstance(change, Mapping):
+        return change
+    table = kind_table(kind)["inspection"]
+    if not {"extends", "times"}.isdisjoint(change):
+        table = {name: table[name] for name in table if name not in {"source", "certainty"}}
+    table |= change
+    if table.get("extends") is None and "times" not in change:
+        table.pop("times", None)
+    return table
 
 
-def _refuse_contradictions(kind: Kind, read: _Table) -> None:
+def _fitting(rule: InspectionRule | None, kind: Kind) -> InspectionRule | None:
+    """A kind's inspection rule as far as the user's other changes leave room for it."""
+    if rule is None or kind.past is PastDate.DISCARD:
+        return None
+    if rule.extends is None or not _too_far(rule, kind):
+        return rule
+    half = half_of(kind.sealed.life) if kind.sealed else Life()
+    if never_extended(kind) or half == Life():
+        return replace(rule, extends=None, times=0, source=OWN_FIGURE, certainty=Certainty.OWN)
+    source = "half of your own sealed life"
+    return replace(rule, extends=half, source=source, certainty=Certainty.OWN)
+
+
+def _too_far(rule: InspectionRule, kind: Kind) -> str:
+    """What is wrong with an extension of this kind; "" when nothing is."""
+    if never := never_extended(kind):
+        return never
+    if kind.sealed is None:
+        return "without a sealed life there is nothing to measure an extension by"
+    if not 0 < _days(rule.extends or Life()) < _days(kind.sealed.life):
+        return f"an extension is longer than nothing and shorter than the {kind.sealed.life} sealed"
+    return ""
+
+
+def _days(life: Life) -> float:
+    return life.months * _DAYS_A_MONTH + life.days
+
+
+def _refuse_contradictions(kind: Kind, read: KindTable) -> None:
     if not kind.has_life and kind.sealed is not None:
         raise read.wrong(
             "sealed", "a kind whose date means none has no sealed life", "Leave out one of the two."
@@ -260,9 +208,22 @@ def _refuse_contradictions(kind: Kind, read: _Table) -> None:
             f"does not go with a date that means {kind.meaning}",
             "Use meaning 'none', or say what is done past the date.",
         )
+    if kind.inspection is not None:
+        _refuse_inspection(kind, kind.inspection, read)
 
 
-def _refuse_unknown_texts(kind: Kind, read: _Table) -> None:
+def _refuse_inspection(kind: Kind, rule: InspectionRule, read: KindTable) -> None:
+    if kind.past is PastDate.DISCARD:
+        raise read.wrong(
+            "past", "what is discarded past its date is not inspected", "Leave out one of the two."
+        )
+    if rule.extends is not None and (fault := _too_far(rule, kind)):
+        inner = KindTable({"extends": str(rule.extends)}, f"{read.where}, inspection", read.own)
+        remedy = "Leave extends and times out, or give a shorter one where it may be extended."
+        raise inner.wrong("extends", fault, remedy)
+
+
+def _refuse_unknown_texts(kind: Kind, read: KindTable) -> None:
     routes, known = _texts()["disposal"], _texts()["cautions"]
     if kind.disposal not in routes:
         raise read.wrong("disposal", "is no disposal route", f"Use one of: {', '.join(routes)}.")
@@ -272,7 +233,7 @@ def _refuse_unknown_texts(kind: Kind, read: _Table) -> None:
             raise read.wrong("cautions", what, f"Use some of: {', '.join(known)}.")
 
 
-def _refuse_loosening(kind: Kind, read: _Table) -> None:
+def _refuse_loosening(kind: Kind, read: KindTable) -> None:
     if read.values["key"] != kind.key:
         raise read.wrong("key", "a key cannot be changed", "Add a kind of your own under that key.")
     if kind.meaning is DateMeaning.SAFETY and read.values["meaning"] != kind.meaning.value:
@@ -287,13 +248,9 @@ def _refuse_loosening(kind: Kind, read: _Table) -> None:
         )
 
 
-def _life_table(value: object) -> dict[str, object]:
-    return dict(value) if isinstance(value, Mapping) else {"life": value}
-
-
 def _table_of(kind: Kind) -> dict[str, object]:
     """The kind as a table; its lives stay the rules that they are."""
-    found = {name: getattr(kind, name) for name in _FIELDS}
+    found = {name: getattr(kind, name) for name in KIND_FIELDS}
     return {
         name: value.value if isinstance(value, StrEnum) else value
         for name, value in found.items()
@@ -316,7 +273,8 @@ def _blocks() -> dict[str, tuple[str, str]]:
 @cache
 def _parsed(key: str) -> Kind:
     where, block = _blocks()[key]
-    return kind_from_table(_toml(block), where)
+    table = _toml(block)
+    return kind_from_table(table | table.pop("kind", {}), where)  # [kind.inspection] closes a block
 
 
 @cache

@@ -59,7 +59,7 @@ def kit_list(list_id: str) -> KitList:
         from difflib import get_close_matches
 
         near = get_close_matches(list_id, kit_list_ids(), n=3, cutoff=0.4)
-        hint = f"Perhaps {' or '.join(near)}?" if near else "`kit-lists` names those that ship."
+        hint = f"Perhaps {' or '.join(near)}?" if near else "'kit-lists list' shows them all."
         raise UnknownName(f"no kit list is called {list_id!r}. {hint}")
     return kit_list_file(SHIPPED / f"{list_id}.toml")
 

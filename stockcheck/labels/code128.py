@@ -68,7 +68,16 @@ def modules(text: str) -> str:
     """The symbol of a text as modules, "1" dark and "0" light, without quiet zones."""
     from barcode.codex import Code128
 
-    return str(Code128(text).build()[0])
+    class Symbol(Code128):  # type: ignore[misc]  # the library has no types
+        """As the library makes it, but a leading pair 99 is data and no change of code set."""
+
+        def _try_to_optimize(self, encoded: list[int]) -> list[int]:
+            if text[:2].isdigit():
+                return encoded
+            optimized: list[int] = super()._try_to_optimize(encoded)
+            return optimized
+
+    return str(Symbol(text).build()[0])
 
 
 def bars(text: str) -> tuple[tuple[int, int], ...]:

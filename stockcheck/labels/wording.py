@@ -9,6 +9,7 @@ from stockcheck.core.words import counted
 from stockcheck.labels.text import LabelText
 
 _SAID = {PRINTED: "printed date", SHELF: "by shelf life", OPENED: "since opened"}
+_STATES = {State.HELD: "ON HOLD: DO NOT USE", State.LAST_RESORT: "LAST RESORT ONLY"}
 CAUTION_WORDS = {
     "medicine": "MEDICINE: READ LEAFLET",
     "sterile": "STERILE",
@@ -64,16 +65,14 @@ def label_date(holding: Holding, *, iso: bool = False) -> str:
 
 
 def _date_word(holding: Holding) -> str:
-    if holding.state is State.HELD:
-        return "ON HOLD: DO NOT USE"
-    if holding.state is State.LAST_RESORT:
-        return "LAST RESORT ONLY"
     return _SAID.get(holding.governed_by, "")
 
 
 def _caution(holding: Holding) -> str:
+    """At most two cautions; that it is on hold or a last resort comes before all."""
+    state = [_STATES[holding.state]] if holding.state in _STATES else []
     words = [CAUTION_WORDS[key] for key in holding.kind.cautions if key in CAUTION_WORDS]
-    return "; ".join(words[:2])
+    return "; ".join([*state, *words][:2])
 
 
 def box_label(box: Box, place: str, holdings: int) -> LabelText:

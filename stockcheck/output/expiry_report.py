@@ -58,7 +58,7 @@ def expiry_report(
         keys=KEYS,
         sections=sections,
         facts=facts,
-        totals=(f"{len(found)} holdings: {totals}",) if found else (),
+        totals=(f"{len(found)} holding{'s' * (len(found) > 1)}: {totals}",) if found else (),
         cautions=cautions_of((each.holding for each in found if _matters(each)), cautions),
         empty="Nothing on hand that this report asks for.",
     )

@@ -251,7 +251,7 @@ def box_facts(box: Box, place: str, pars: Sequence[Par]) -> tuple[str, ...]:
     facts = [f"{box.short}, code {box.code}, {place}"]
     facts += [f"climate: {box.climate}"] if box.climate else []
     facts += [box.note] if box.note else []
-    wanted = [f"{par.wants} {counted(par.quantity, _unit(par))}" for par in pars]
+    wanted = [f"{counted(par.quantity, _unit(par))} of {par.wants}" for par in pars]
     facts += [f"par: {'; '.join(wanted)}"] if wanted else ["no par levels yet"]
     return (*facts, *_retired(box.retired_on))
 

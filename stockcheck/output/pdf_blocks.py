@@ -124,7 +124,8 @@ class Composer:
 
     def _top(self, pager: Pager) -> None:
         pager.put(self._prose(self.report.title, TITLE))
-        pager.put(self._prose(f"as of {spoken(self.report.on)}, store {self.report.store}", DATE))
+        of_store = f", store {self.report.store}" if self.report.store else ""
+        pager.put(self._prose(f"as of {spoken(self.report.on)}{of_store}", DATE))
         for fact in self.report.facts:
             pager.put(self._prose(fact, FACT))
         pager.put(Block(2 * MM, (Rule(0, 1.5 * MM, self.sheet.room, 1.2),)))

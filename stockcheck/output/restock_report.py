@@ -53,7 +53,7 @@ def restock_report(
         facts=(*facts, f"what is bought must be good through {spoken(horizon)} or later"),
         totals=_totals(needs, lacking, currency),
         cautions=tuple(said),
-        empty="Every par level is met through that day.",
+        empty="Every par level is met through that day." if needs else "",
         ticks=True,
     )
 

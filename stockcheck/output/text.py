@@ -35,7 +35,7 @@ def render_text(report: Report, *, width: int = 80, colour: bool = False) -> str
     blocks = [list(page.top())]
     if report.rows:
         blocks += page.sections()
-    else:
+    elif report.empty:
         blocks.append(list(page.prose(report.empty)))
     blocks.append([line for total in report.totals for line in page.prose(total)])
     blocks.append([line for caution in report.cautions for line in page.prose(caution, "! ")])
@@ -62,7 +62,8 @@ class _Page:
     def top(self) -> Iterator[str]:
         for line in self.prose(self.report.title):
             yield self.paint(line, _BOLD)
-        yield from self.prose(f"as of {spoken(self.report.on)}, store {self.report.store}")
+        of_store = f", store {self.report.store}" if self.report.store else ""
+        yield from self.prose(f"as of {spoken(self.report.on)}{of_store}")
         for fact in self.report.facts:
             yield from self.prose(fact)
 

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import re
 import sqlite3
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, TypeAlias
+from unicodedata import normalize
 
 from stockcheck.core.codes import read_gtin
 from stockcheck.core.errors import BadFile, BadInput, Problem
 from stockcheck.core.intake import read_day, read_money
 from stockcheck.core.model import UNITS, Importance
-from stockcheck.store.catalogue import add, add_gtins, change
+from stockcheck.store.catalogue import add, add_gtins, change, drop_gtins
 from stockcheck.store.names import find_id, find_kind
 
 Reader: TypeAlias = Callable[[sqlite3.Connection, str], Any]
@@ -19,24 +21,31 @@ Reader: TypeAlias = Callable[[sqlite3.Connection, str], Any]
 
 @dataclass(frozen=True, slots=True)
 class Field:
-    """One field of a catalogue row: its column, how its text is read, and what to do if wrong."""
+    """One field of a catalogue row: its column, how its text is read, and what to do if wrong.
+
+    ``cleared`` is the value of a field that was emptied.
+    """
 
     column: str
     read: Reader
     remedy: str
     required: bool = False
+    cleared: Any = None
 
 
 def _text(_conn: sqlite3.Connection, text: str) -> str:
     if len(text) > 2000:
         raise BadInput(f"is {len(text)} characters long; at most 2000 are kept")
-    return text
+    return normalize("NFC", text)
 
 
-def _whole(_conn: sqlite3.Connection, text: str) -> int:
-    if not (text.isascii() and text.isdigit() and len(text) <= 9):
-        raise BadInput("is not a whole number")
-    return int(text)
+def _whole(least: int) -> Reader:
+    def read(_conn: sqlite3.Connection, text: str) -> int:
+        if not (text.isascii() and text.isdigit() and len(text) <= 9) or int(text) < least:
+            raise BadInput(f"is not a whole number from {least} up")
+        return int(text)
+
+    return read
 
 
 def _one_of(words: Iterable[str]) -> Reader:
@@ -74,37 +83,57 @@ def _day(_conn: sqlite3.Connection, text: str) -> str:
     return str(day)
 
 
+def _gtins(_conn: sqlite3.Connection, text: str) -> list[tuple[str, int]]:
+    """GTINs from ``09520123456788`` or ``09520123456788 x10``, several split by blanks or ;."""
+    found: list[tuple[str, int]] = []
+    for part in text.replace(";", " ").split():
+        if found and re.fullmatch(r"x[1-9][0-9]{0,6}", part, re.IGNORECASE):
+            found[-1] = (found[-1][0], int(part[1:]))
+            continue
+        gtin = read_gtin(part)
+        if gtin is None:
+            raise BadInput(f"{part!r} is not a GTIN: wrong length or check digit")
+        found.append((gtin, 1))
+    return found
+
+
 _NAME = "Write a name"
 _NUMBER = "Write a whole number"
-_NOTE = Field("note", _text, "Write a shorter note")
-_LEAD = Field("lead_days", _whole, "Write the calendar days from order to delivery")
-_IMPORTANCE = Field("importance", _one_of(Importance), "Write vital, essential or desirable")
+_COUNT, _POSITIVE = _whole(0), _whole(1)
+_NOTE = Field("note", _text, "Write a shorter note", cleared="")
+_LEAD = Field("lead_days", _COUNT, "Write the calendar days from order to delivery")
+_IMPORTANCE = Field(
+    "importance",
+    _one_of(Importance),
+    "Write vital, essential or desirable",
+    cleared=Importance.ESSENTIAL.value,
+)
 _DAY = "Write it as 2027-02-08"
 
 FIELDS: dict[str, dict[str, Field]] = {
     "box": {
         "box": Field("name", _text, _NAME, required=True),
         "inside": Field("parent_id", _named("box"), "Name a box that is there"),
-        "climate": Field("climate", _text, "Write a few words"),
+        "climate": Field("climate", _text, "Write a few words", cleared=""),
         "note": _NOTE,
     },
     "item": {
         "item": Field("name", _text, _NAME, required=True),
         "kind": Field("kind_id", _kind, "'kind list' shows the kinds", required=True),
-        "unit": Field("unit", _one_of(UNITS), f"Write one of {', '.join(UNITS)}"),
-        "pack": Field("pack", _whole, "Write how many units its usual pack holds"),
-        "size": Field("size", _text, "Write a few words"),
-        "width_mm": Field("width_mm", _whole, _NUMBER),
-        "length_mm": Field("length_mm", _whole, _NUMBER),
+        "unit": Field("unit", _one_of(UNITS), f"Write one of {', '.join(UNITS)}", cleared="each"),
+        "pack": Field("pack", _POSITIVE, "Write how many units its usual pack holds", cleared=1),
+        "size": Field("size", _text, "Write a few words", cleared=""),
+        "width_mm": Field("width_mm", _POSITIVE, _NUMBER),
+        "length_mm": Field("length_mm", _POSITIVE, _NUMBER),
         "importance": _IMPORTANCE,
-        "gtin": Field("gtin", _text, "Write the digits under the maker's bar code"),
+        "gtin": Field("gtin", _gtins, "Write the digits under the maker's bar code", cleared=[]),
         "note": _NOTE,
     },
     "par": {
         "box": Field("box_id", _named("box"), "Name a box that is there", required=True),
         "item": Field("item_id", _named("item"), "Name an item that is there"),
         "kind": Field("kind_id", _kind, "'kind list' shows the kinds"),
-        "quantity": Field("quantity", _whole, _NUMBER, required=True),
+        "quantity": Field("quantity", _POSITIVE, _NUMBER, required=True),
         "importance": _IMPORTANCE,
     },
     "supplier": {
@@ -115,7 +144,7 @@ FIELDS: dict[str, dict[str, Field]] = {
     "offer": {
         "supplier": Field("supplier_id", _named("supplier"), "Name a supplier", required=True),
         "item": Field("item_id", _named("item"), "Name an item that is there", required=True),
-        "pack": Field("pack", _whole, "Write how many units the pack holds", required=True),
+        "pack": Field("pack", _POSITIVE, "Write how many units the pack holds", required=True),
         "price": Field("price_cents", _money, "Write it as 12.40", required=True),
         "lead_days": _LEAD,
         "note": _NOTE,
@@ -124,9 +153,9 @@ FIELDS: dict[str, dict[str, Field]] = {
         "trip": Field("name", _text, _NAME, required=True),
         "departs": Field("departs", _day, _DAY, required=True),
         "returns": Field("returns", _day, _DAY, required=True),
-        "people": Field("people", _whole, _NUMBER),
-        "distance_km": Field("distance_km", _whole, _NUMBER),
-        "margin_days": Field("margin_days", _whole, _NUMBER),
+        "people": Field("people", _POSITIVE, _NUMBER, cleared=1),
+        "distance_km": Field("distance_km", _COUNT, _NUMBER),
+        "margin_days": Field("margin_days", _COUNT, _NUMBER, cleared=0),
         "note": _NOTE,
     },
 }
@@ -148,9 +177,10 @@ def change_text(
     if problems:
         raise BadInput("\n".join(_without_line(problem) for problem in problems))
     gtins = values.pop("gtin", None)
-    if gtins:
-        add_gtins(conn, number, _gtins(gtins))
-    if values or not gtins:
+    if gtins is not None and not gtins:
+        drop_gtins(conn, number)
+    add_gtins(conn, number, gtins or ())
+    if values or gtins is None:
         change(conn, what, number, values)
 
 
@@ -175,10 +205,10 @@ def _add(
         if wrong:
             continue
         try:
-            gtins = values.pop("gtin", None)
+            gtins = values.pop("gtin", ())
             numbers.append(add(conn, what, values))
             if gtins:
-                add_gtins(conn, numbers[-1], _gtins(gtins))
+                add_gtins(conn, numbers[-1], gtins)
         except BadInput as error:
             name = next(iter(FIELDS[what]))
             text = fields.get(name, "")
@@ -200,9 +230,9 @@ def _understood(
     for name, field in FIELDS[what].items():
         text = " ".join(fields.get(name, "").split())
         if not text:
-            if name in fields and partial:
-                values[field.column] = "" if field.read is _text else None
-            elif field.required and not partial:
+            if name in fields and partial and not field.required:
+                values[field.column] = field.cleared
+            elif field.required and (name in fields or not partial):
                 problems.append(Problem(file, line, name, text, "is empty", field.remedy))
             continue
         try:
@@ -218,20 +248,6 @@ def _item_or_kind(file: str, line: int, values: Mapping[str, Any]) -> list[Probl
     if ("item_id" in values) != ("kind_id" in values):
         return []
     return [Problem(file, line, "item", "", "give an item or a kind, one of both", "Mend this")]
-
-
-def _gtins(text: str) -> list[tuple[str, int]]:
-    """GTINs from ``09520123456788`` or ``09520123456788 x10``, several split by blanks or ;."""
-    found: list[tuple[str, int]] = []
-    for part in text.replace(";", " ").split():
-        if part.lower().startswith("x") and part[1:].isdigit() and found:
-            found[-1] = (found[-1][0], int(part[1:]))
-            continue
-        gtin = read_gtin(part)
-        if gtin is None:
-            raise BadInput(f"{part!r} is not a GTIN: wrong length or check digit")
-        found.append((gtin, 1))
-    return found
 
 
 def _without_line(problem: Problem) -> str:

@@ -13,8 +13,19 @@ from typing import Any
 from stockcheck.core.codes import make_code
 from stockcheck.core.errors import BadInput
 from stockcheck.core.names import name_key, tidy_name
+from stockcheck.core.words import listed
 from stockcheck.store.limits import lots_of_item, refresh_limits
+from stockcheck.store.names import name_of
+from stockcheck.store.rows import insert, next_number
 
+_RULES = {
+    "box": "it cannot be inside itself",
+    "item": "one of its figures is out of range",
+    "supplier": "one of its figures is out of range",
+    "offer": "one of its figures is out of range",
+    "par": "it is for an item or for a kind, one of both",
+    "trip": "it returns on or after the day it departs",
+}
 _NAMED = {"box", "item", "supplier", "trip"}
 _CODED = {"box", "item"}
 
@@ -22,16 +33,14 @@ _CODED = {"box", "item"}
 def add(conn: sqlite3.Connection, what: str, values: Mapping[str, Any]) -> int:
     """A new row of a box, item, supplier, offer, par or trip; returns its number."""
     row = _ready(what, values)
-    number = int(conn.execute(f"SELECT ifnull(max({what}_id), 0) + 1 FROM {what}").fetchone()[0])
+    number = next_number(conn, what)
     row[f"{what}_id"] = number
     if what in _CODED:
         row["code"] = make_code(what, number)
-    columns = ", ".join(row)
-    marks = ", ".join("?" for _ in row)
     try:
-        conn.execute(f"INSERT INTO {what} ({columns}) VALUES ({marks})", tuple(row.values()))
+        insert(conn, what, [row])
     except sqlite3.IntegrityError as error:
-        raise _refused(error, what, values) from error
+        raise _refused(conn, error, what, row) from error
     return number
 
 
@@ -40,38 +49,75 @@ def change(conn: sqlite3.Connection, what: str, number: int, values: Mapping[str
     row = _ready(what, values)
     if not row:
         raise BadInput(f"nothing to change: name at least one field of the {what}")
-    if what == "box" and row.get("parent_id") is not None:
-        _no_circle(conn, number, int(row["parent_id"]))
+    if what == "item" and "unit" in row:
+        _refuse_new_unit(conn, number, str(row["unit"]))
     sets = ", ".join(f"{column} = ?" for column in row)
     try:
         conn.execute(f"UPDATE {what} SET {sets} WHERE {what}_id = ?", (*row.values(), number))
     except sqlite3.IntegrityError as error:
-        raise _refused(error, what, values) from error
+        raise _refused(conn, error, what, row) from error
     if what == "item":
         refresh_limits(conn, lots_of_item(conn, number))
 
 
 def retire(conn: sqlite3.Connection, what: str, number: int, on: date) -> None:
     """Take a row out of use from a day on. BadInput while a box or item still holds stock."""
-    if what in {"box", "item"}:
-        column = "box_id" if what == "box" else "item_id"
-        row = conn.execute(
-            "SELECT count(*), ifnull(sum(quantity), 0) FROM holding JOIN lot USING (lot_id)"
-            f" WHERE {column} = ? AND quantity > 0",
+    if what in _CODED:
+        held = conn.execute(
+            "SELECT count(*) FROM holding JOIN lot USING (lot_id)"
+            f" WHERE {what}_id = ? AND quantity > 0",
             (number,),
-        ).fetchone()
-        if row[0]:
+        ).fetchone()[0]
+        if held:
             raise BadInput(
-                f"{what} {number} still has {row[0]} holdings; move them or write them off first"
+                f"{_name(conn, what, number)} still has {held} holdings;"
+                " move them or write them off first"
             )
-    if (
-        what == "box"
-        and conn.execute(
-            "SELECT 1 FROM box WHERE parent_id = ? AND retired_on IS NULL", (number,)
-        ).fetchone()
-    ):
-        raise BadInput("there are boxes inside it; retire them or put them elsewhere first")
+    if what == "box":
+        _refuse_boxes_inside(conn, number)
+    row = conn.execute(f"SELECT retired_on FROM {what} WHERE {what}_id = ?", (number,)).fetchone()
+    if row[0] is not None:
+        raise BadInput(f"{_name(conn, what, number)} is out of use since {row[0]} already")
     conn.execute(f"UPDATE {what} SET retired_on = ? WHERE {what}_id = ?", (on.isoformat(), number))
+
+
+def take_back(conn: sqlite3.Connection, what: str, number: int) -> None:
+    """Take a retired row back into use. BadInput when it is in use, or another took its place."""
+    row = conn.execute(f"SELECT retired_on FROM {what} WHERE {what}_id = ?", (number,)).fetchone()
+    if row[0] is None:
+        raise BadInput(f"{_name(conn, what, number)} is in use; there is nothing to take back")
+    try:
+        conn.execute(f"UPDATE {what} SET retired_on = NULL WHERE {what}_id = ?", (number,))
+    except sqlite3.IntegrityError as error:
+        raise _refused(conn, error, what, {}) from error
+
+
+def _refuse_boxes_inside(conn: sqlite3.Connection, number: int) -> None:
+    inside = conn.execute(
+        "SELECT name FROM box WHERE parent_id = ? AND retired_on IS NULL ORDER BY name_key",
+        (number,),
+    ).fetchall()
+    if inside:
+        names = listed([repr(row[0]) for row in inside])
+        raise BadInput(f"{names} inside it: retire them or put them elsewhere first")
+
+
+def _refuse_new_unit(conn: sqlite3.Connection, number: int, unit: str) -> None:
+    """What is counted in tablets does not become so many millilitres."""
+    was = conn.execute("SELECT unit FROM item WHERE item_id = ?", (number,)).fetchone()[0]
+    if was != unit and lots_of_item(conn, number):
+        raise BadInput(f"its stock was counted in {was}; make a new item counted in {unit}")
+
+
+def _name(conn: sqlite3.Connection, what: str, number: int) -> str:
+    if what in _NAMED:
+        return f"{what} {name_of(conn, what, number)!r}"
+    return f"that {what}"
+
+
+def drop_gtins(conn: sqlite3.Connection, item_id: int) -> None:
+    """Forget the maker's codes of an item; its lots keep theirs."""
+    conn.execute("DELETE FROM item_gtin WHERE item_id = ?", (item_id,))
 
 
 def add_gtins(conn: sqlite3.Connection, item_id: int, gtins: Iterable[tuple[str, int]]) -> None:
@@ -102,27 +148,25 @@ def _ready(what: str, values: Mapping[str, Any]) -> dict[str, Any]:
     return row
 
 
-def _no_circle(conn: sqlite3.Connection, number: int, parent: int) -> None:
-    at: int | None = parent
-    while at is not None:
-        if at == number:
-            raise BadInput("a box cannot be inside itself; choose another box for it to be in")
-        row = conn.execute("SELECT parent_id FROM box WHERE box_id = ?", (at,)).fetchone()
-        at = row[0] if row else None
-
-
-def _refused(error: sqlite3.IntegrityError, what: str, values: Mapping[str, Any]) -> Exception:
+def _refused(
+    conn: sqlite3.Connection, error: sqlite3.IntegrityError, what: str, row: Mapping[str, Any]
+) -> Exception:
     """A refusal of the store's rules in the person's words, told by SQLite's code."""
-    if error.sqlite_errorname == "SQLITE_CONSTRAINT_UNIQUE":
-        named = f" {values['name']!r}" if "name" in values else " for that"
-        return BadInput(f"there is a {what}{named} already; change that one, or choose other words")
-    if error.sqlite_errorname == "SQLITE_CONSTRAINT_CHECK":
-        return BadInput(f"the {what} does not fit: {_rule(what, values)}")
+    match error.sqlite_errorname:
+        case "SQLITE_CONSTRAINT_UNIQUE":
+            return BadInput(_taken(conn, what, row))
+        case "SQLITE_CONSTRAINT_CHECK" | "SQLITE_CONSTRAINT_TRIGGER":
+            return BadInput(f"the {what} does not fit: {_RULES[what]}")
     return error
 
 
-def _rule(what: str, values: Mapping[str, Any]) -> str:
-    if what == "trip":
-        return "it must return on or after the day it departs, with at least one person"
-    shown = ", ".join(f"{key} {value}" for key, value in values.items() if value is not None)
-    return f"one of its figures is out of range ({shown})"
+def _taken(conn: sqlite3.Connection, what: str, row: Mapping[str, Any]) -> str:
+    if "name" not in row:
+        return f"there is a {what} for that already; change that one"
+    there, gone = conn.execute(
+        f"SELECT name, retired_on FROM {what} WHERE name_key = ?", (row["name_key"],)
+    ).fetchone()
+    said = f"there is a {what} {there!r} already"
+    if gone is not None:
+        return f"{said}, out of use since {gone}; '{what} retire {there!r} --undo' takes it back"
+    return f"{said}; change that one, or choose another name"

@@ -6,18 +6,22 @@ copies the stock. Opening never creates: a mistyped path must not become an empt
 
 from __future__ import annotations
 
+import errno
 import sqlite3
+import stat
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
-from stockcheck.core.errors import StoreTrouble
+from stockcheck.core.errors import BadInput, StoreTrouble
 
 APPLICATION_ID = 0x53544B43
 SCHEMA_VERSION = 1
 BUSY_MILLISECONDS = 15_000
+_SWITCHES = {"foreign_keys": 1, "synchronous": 2}
 
+_UNFORESEEN = "gave an unforeseen error; please report it with what you did"
 _TROUBLE = {
     "SQLITE_BUSY": "is in use by another program; try again when that is done",
     "SQLITE_LOCKED": "is in use by another program; try again when that is done",
@@ -36,6 +40,17 @@ _TROUBLE = {
     "SQLITE_CONSTRAINT": "refused a change that does not fit its rules; nothing was changed",
     "SQLITE_MISMATCH": "refused a value of the wrong sort; nothing was changed",
     "SQLITE_SCHEMA": "was changed by another program meanwhile; try again",
+    "SQLITE_INTERRUPT": "was interrupted; nothing was changed",
+    "SQLITE_ABORT": "was interrupted; nothing was changed",
+    "SQLITE_FORMAT": "is damaged; work on a copy or go back to a backup",
+    "SQLITE_NOTFOUND": "cannot be used on this file system; move it to a local disk",
+    "SQLITE_ERROR": _UNFORESEEN,
+    "SQLITE_INTERNAL": _UNFORESEEN,
+    "SQLITE_MISUSE": _UNFORESEEN,
+    "SQLITE_RANGE": _UNFORESEEN,
+    "SQLITE_EMPTY": _UNFORESEEN,
+    "SQLITE_NOTICE": _UNFORESEEN,
+    "SQLITE_WARNING": _UNFORESEEN,
 }
 
 
@@ -84,15 +99,18 @@ class Store:
 def trouble(error: sqlite3.Error, path: Path | str) -> StoreTrouble:
     """What an SQLite error means for the person, told by its code and never by its text."""
     name = getattr(error, "sqlite_errorname", None) or "SQLITE_ERROR"
-    for known, words in _TROUBLE.items():
-        if name == known or name.startswith(known + "_"):
-            return StoreTrouble(f"the store {path} {words}")
-    return StoreTrouble(f"the store {path} gave an unforeseen error ({name}: {error})")
+    primary = "_".join(name.split("_")[:2])
+    words = _TROUBLE.get(primary, _UNFORESEEN)
+    detail = f" ({name}: {error})" if words is _UNFORESEEN else ""
+    return StoreTrouble(f"the store {path} {words}{detail}")
 
 
 @contextmanager
 def opened(path: Path) -> Iterator[Store]:
-    """An existing store, checked; closes it at the end and words SQLite's errors."""
+    """An existing store, checked; closes it at the end and words SQLite's errors.
+
+    BadInput for texts and numbers that SQLite cannot take at all.
+    """
     try:
         conn = connect(path)
         try:
@@ -102,26 +120,42 @@ def opened(path: Path) -> Iterator[Store]:
             conn.close()
     except sqlite3.Error as error:
         raise trouble(error, path) from error
+    except UnicodeEncodeError as error:
+        shown = error.object[error.start : error.end].encode("utf-8", "backslashreplace").decode()
+        raise BadInput(f"{shown} is no character; type that text again, as UTF-8") from error
+    except OverflowError as error:
+        raise BadInput(f"a figure is too large to keep or reckon with ({error})") from error
 
 
 def connect(path: Path) -> sqlite3.Connection:
     """A connection to an existing file with every switch set and read back."""
-    if not path.is_file():
-        raise StoreTrouble(
-            f"there is no store at {path}; make one with 'stockcheck --store {path} init',"
-            " or name another with --store"
-        )
+    _refuse_missing(path)
     uri = path.resolve().as_uri() + "?mode=rw"
     conn = sqlite3.connect(uri, uri=True, isolation_level=None, timeout=BUSY_MILLISECONDS / 1000)
     try:
         conn.execute("PRAGMA foreign_keys = ON")
         conn.execute("PRAGMA synchronous = FULL")
-        if conn.execute("PRAGMA foreign_keys").fetchone()[0] != 1:
+        kept = [conn.execute(f"PRAGMA {name}").fetchone()[0] for name in _SWITCHES]
+        if kept != list(_SWITCHES.values()):
             raise StoreTrouble("this SQLite was built without foreign keys; use another Python")
     except BaseException:
         conn.close()
         raise
     return conn
+
+
+def _refuse_missing(path: Path) -> None:
+    try:
+        mode = path.stat().st_mode
+    except OSError as error:
+        if error.errno not in {errno.ENOENT, errno.ENOTDIR}:
+            raise StoreTrouble(f"cannot open {path}: {error.strerror}") from error
+        raise StoreTrouble(
+            f"there is no store at {path}; make one with 'stockcheck --store {path} init',"
+            " or name another with --store"
+        ) from error
+    if not stat.S_ISREG(mode):
+        raise StoreTrouble(f"{path} is not a file; name the store's file with --store")
 
 
 def _check(conn: sqlite3.Connection, path: Path) -> None:
@@ -134,10 +168,13 @@ def _check(conn: sqlite3.Connection, path: Path) -> None:
             f"the store {path} has schema {version}, made by a newer stockcheck;"
             f" this one knows schema {SCHEMA_VERSION}: update stockcheck"
         )
+    if conn.execute("PRAGMA journal_mode").fetchone()[0] == "wal":
+        # another tool turned it: with a log beside it, a copy of the file is no copy of the stock
+        conn.execute("PRAGMA journal_mode = DELETE")
     if version < SCHEMA_VERSION:
         from stockcheck.store.migrate import migrate
 
-        migrate(Store(conn, path), version)
+        migrate(Store(conn, path))
     _renew_kinds(Store(conn, path))
 
 
@@ -156,5 +193,5 @@ def _renew_kinds(store: Store) -> None:
             refresh_kinds(conn)
             refresh_limits(conn)
     except sqlite3.OperationalError as error:
-        if error.sqlite_errorname != "SQLITE_READONLY":
+        if not error.sqlite_errorname.startswith("SQLITE_READONLY"):
             raise

@@ -33,6 +33,7 @@ def search(conn: sqlite3.Connection, text: str, limit: int = 200) -> list[Hit]:
 
 
 def _words(text: str) -> list[str]:
-    """The words of a text as the index splits them: letters, digits and marks only."""
-    kept = (char if unicodedata.category(char)[0] in "LNM" else " " for char in text)
-    return "".join(kept).split()[:20]
+    """The words of a text as the index splits them: letters, digits and the marks on them."""
+    composed = unicodedata.normalize("NFC", text)
+    kept = (char if unicodedata.category(char)[0] in "LNM" else " " for char in composed)
+    return [word for word in "".join(kept).split() if any(map(str.isalnum, word))][:20]

@@ -9,34 +9,57 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Collection, Mapping
+from contextlib import suppress
 from dataclasses import fields, replace
 from typing import Any
 
 from stockcheck.core.errors import BadInput
 from stockcheck.core.model import Kind, LifeRule
+from stockcheck.core.names import name_key
 from stockcheck.data.kinds import CATALOGUE_EDITION, CHANGED, OWN, SHIPPED, kind_from_table
+from stockcheck.store.limits import lots_of_kind, refresh_limits
 
 
 def refresh_kinds(conn: sqlite3.Connection) -> bool:
     """Bring the store's kinds up to the shipped catalogue; True when it was of another edition.
 
     New kinds are added, changed figures taken over, the user's own changes laid over them again.
+    A change that the new catalogue no longer allows (its kind's date became a safety date) falls
+    away, and a kind of the user's own keeps a key that the catalogue takes up later.
     """
     row = conn.execute("SELECT value FROM setting WHERE key = 'catalogue'").fetchone()
     if row is not None and row[0] == CATALOGUE_EDITION:
         return False
-    from stockcheck.data.kinds import shipped_kinds, with_changes
+    from stockcheck.data.kinds import shipped_kinds
 
-    changes = dict(conn.execute("SELECT key, changes FROM kind WHERE origin = 'shipped'"))
+    rows = conn.execute("SELECT key, origin, changes FROM kind").fetchall()
+    known = {key: (origin, changes) for key, origin, changes in rows}
     for key, kind in shipped_kinds().items():
-        own = json.loads(changes.get(key, "{}"))
-        _keep(conn, with_changes(kind, own) if own else kind, SHIPPED, own)
+        origin, changes = known.get(key, (SHIPPED, "{}"))
+        if origin == SHIPPED:
+            _keep(conn, *_laid_over(kind, json.loads(changes)))
     conn.execute(
         "INSERT INTO setting (key, value) VALUES ('catalogue', ?)"
         " ON CONFLICT (key) DO UPDATE SET value = excluded.value",
         (CATALOGUE_EDITION,),
     )
     return True
+
+
+def _laid_over(kind: Kind, changes: Mapping[str, Any]) -> tuple[Kind, str, dict[str, Any]]:
+    """A shipped kind with those of the user's changes that it allows."""
+    from stockcheck.data.kinds import with_changes
+
+    try:
+        return with_changes(kind, changes) if changes else kind, SHIPPED, dict(changes)
+    except BadInput:
+        pass
+    kept: dict[str, Any] = {}
+    for field, value in changes.items():
+        with suppress(BadInput):
+            with_changes(kind, {**kept, field: value})
+            kept[field] = value
+    return with_changes(kind, kept) if kept else kind, SHIPPED, kept
 
 
 def _keep(conn: sqlite3.Connection, kind: Kind, origin: str, changes: Mapping[str, Any]) -> None:
@@ -75,28 +98,41 @@ def _life_table(rule: LifeRule, *, sealed: bool) -> dict[str, str]:
 
 
 def add_kind(conn: sqlite3.Connection, table: Mapping[str, Any]) -> Kind:
-    """A kind of the user's own. BadInput when its key is taken or its rule is wrong."""
+    """A kind of the user's own. BadInput when its key or name is taken or its rule is wrong."""
     kind = kind_from_table(table, f"kind {table.get('key', '')}", OWN)
     if conn.execute("SELECT 1 FROM kind WHERE key = ?", (kind.key,)).fetchone():
         raise BadInput(f"there is a kind {kind.key!r} already; use 'kind change {kind.key}'")
+    _refuse_same_name(conn, kind)
     _keep(conn, kind, OWN, {})
     return kind
 
 
-def change_kind(conn: sqlite3.Connection, key: str, changes: Mapping[str, Any]) -> Kind:
-    """Lay the user's figures over a kind. For a shipped one they are kept apart."""
+def change_kind(conn: sqlite3.Connection, key: str, changes: Mapping[str, Any]) -> int:
+    """Lay the user's figures over a kind; returns how many holdings' limits moved.
+
+    For a shipped kind they are kept apart.
+    """
     from stockcheck.data.kinds import shipped_kind, with_changes
 
     row = conn.execute("SELECT origin, changes FROM kind WHERE key = ?", (key,)).fetchone()
     shipped = shipped_kind(key) if row[0] == SHIPPED else None
     if shipped is None:
-        kind = with_changes(kinds_by_key(conn)[key], changes)
-        _keep(conn, kind, str(row[0]), {})
-        return kind
-    merged = {**json.loads(row[1]), **changes}
-    kind = with_changes(shipped, merged)
-    _keep(conn, kind, SHIPPED, merged)
-    return kind
+        kind, merged = with_changes(kinds_by_key(conn)[key], changes), {}
+    else:
+        merged = {**json.loads(row[1]), **changes}
+        kind = with_changes(shipped, merged)
+    if "name" in changes:
+        _refuse_same_name(conn, kind)
+    _keep(conn, kind, str(row[0]), merged)
+    return refresh_limits(conn, lots_of_kind(conn, key))
+
+
+def _refuse_same_name(conn: sqlite3.Connection, kind: Kind) -> None:
+    """Kinds are found by their names too, so two of one name would be one too many."""
+    wanted = {name_key(kind.name), kind.key}
+    for key, name in conn.execute("SELECT key, name FROM kind").fetchall():
+        if key != kind.key and wanted & {key, name_key(name)}:
+            raise BadInput(f"{kind.name!r} is the name of kind {key!r} already; choose another")
 
 
 def kind_changes(conn: sqlite3.Connection, key: str) -> dict[str, Any]:
@@ -105,14 +141,15 @@ def kind_changes(conn: sqlite3.Connection, key: str) -> dict[str, Any]:
     return dict(json.loads(row[0]))
 
 
-def unchange_kind(conn: sqlite3.Connection, key: str) -> None:
-    """Go back to the shipped figures of a kind."""
+def unchange_kind(conn: sqlite3.Connection, key: str) -> int:
+    """Go back to the shipped figures of a kind; returns how many holdings' limits moved."""
     from stockcheck.data.kinds import shipped_kind
 
     shipped = shipped_kind(key)
     if shipped is None:
         raise BadInput(f"kind {key!r} is your own; there is no shipped one to go back to")
     _keep(conn, shipped, SHIPPED, {})
+    return refresh_limits(conn, lots_of_kind(conn, key))
 
 
 def kinds_by_id(conn: sqlite3.Connection, ids: Collection[int]) -> dict[int, Kind]:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -12,6 +13,7 @@ from stockcheck.core.model import State
 from stockcheck.core.movements import Line, Movement, What
 from stockcheck.store.limits import refresh_limits
 from stockcheck.store.reads import Row
+from stockcheck.store.rows import insert, next_number
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,50 +44,75 @@ class Entry:
 
 
 def post(conn: sqlite3.Connection, movements: Iterable[Movement], stamp: Stamp) -> list[int]:
-    """Write movements as one command's work; returns their numbers. Call inside ``writing()``."""
-    numbers: list[int] = []
-    lots: set[int] = set()
-    for movement in movements:
-        first = numbers[0] if numbers else None
-        numbers.append(_write(conn, movement, stamp, together=first))
-        lots |= {line.lot_id for line in movement.lines}
-    refresh_limits(conn, sorted(lots))
+    """Write movements as one command's work; returns their numbers. Call inside ``writing()``.
+
+    BadInput when a line takes out more than there is, or puts stock into a retired box.
+    """
+    plans = list(movements)
+    first = next_number(conn, "movement")
+    numbers = list(range(first, first + len(plans)))
+    lines = [line for plan in plans for line in plan.lines]
+    _refuse_retired(conn, {line.box_id for line in lines if line.quantity > 0})
+    try:
+        _write(conn, list(zip(numbers, plans, strict=True)), stamp, together=first)
+    except sqlite3.IntegrityError as error:
+        if error.sqlite_errorname != "SQLITE_CONSTRAINT_TRIGGER":
+            raise
+        raise BadInput("that takes out more than there is; nothing was changed") from error
+    refresh_limits(conn, sorted({line.lot_id for line in lines}))
     return numbers
+
+
+def _refuse_retired(conn: sqlite3.Connection, box_ids: Collection[int]) -> None:
+    rows = conn.execute(
+        "SELECT name, retired_on FROM box WHERE retired_on IS NOT NULL"
+        " AND box_id IN (SELECT value FROM json_each(?)) ORDER BY name_key",
+        (json.dumps(sorted(box_ids)),),
+    ).fetchall()
+    for name, day in rows:
+        raise BadInput(
+            f"box {name!r} is out of use since {day};"
+            f" choose another, or take it back with 'box retire {name!r} --undo'"
+        )
 
 
 def _write(
     conn: sqlite3.Connection,
-    movement: Movement,
+    movements: Sequence[tuple[int, Movement]],
     stamp: Stamp,
-    together: int | None,
+    together: int,
     reverses: int | None = None,
-) -> int:
-    row = conn.execute("SELECT ifnull(max(movement_id), 0) + 1 FROM movement").fetchone()
-    number = int(row[0])
-    conn.execute(
-        "INSERT INTO movement (movement_id, together, what, on_day, recorded_at, reason, reverses)"
-        " VALUES (?, ?, ?, ?, ?, ?, ?)",
-        (
-            number,
-            together or number,
-            movement.what.value,
-            stamp.on_day.isoformat(),
-            stamp.recorded_at,
-            movement.reason,
-            reverses,
-        ),
+) -> None:
+    """Movements under their numbers, then their lines."""
+    rows = [
+        {
+            "movement_id": number,
+            "together": together,
+            "what": movement.what.value,
+            "on_day": stamp.on_day.isoformat(),
+            "recorded_at": stamp.recorded_at,
+            "reason": movement.reason,
+            "reverses": reverses,
+        }
+        for number, movement in movements
+    ]
+    insert(conn, "movement", rows)
+    insert(
+        conn,
+        "movement_line",
+        [_line_row(number, line) for number, plan in movements for line in plan.lines],
     )
-    conn.executemany(
-        "INSERT INTO movement_line (movement_id, lot_id, box_id, opened_on, state, quantity)"
-        " VALUES (?, ?, ?, ?, ?, ?)",
-        [_values(number, line) for line in movement.lines],
-    )
-    return number
 
 
-def _values(number: int, line: Line) -> tuple[object, ...]:
-    opened = line.opened_on.isoformat() if line.opened_on else None
-    return (number, line.lot_id, line.box_id, opened, line.state.value, line.quantity)
+def _line_row(number: int, line: Line) -> dict[str, object]:
+    return {
+        "movement_id": number,
+        "lot_id": line.lot_id,
+        "box_id": line.box_id,
+        "opened_on": line.opened_on.isoformat() if line.opened_on else None,
+        "state": line.state.value,
+        "quantity": line.quantity,
+    }
 
 
 def undo(conn: sqlite3.Connection, number: int | None, stamp: Stamp, reason: str) -> list[int]:
@@ -94,21 +121,21 @@ def undo(conn: sqlite3.Connection, number: int | None, stamp: Stamp, reason: str
     A reversal is itself a movement; stock that was used since cannot be taken back out.
     """
     targets = [number] if number is not None else _last_command(conn)
-    first: int | None = None
-    for target in targets:
+    first = next_number(conn, "movement")
+    for written, target in enumerate(targets, first):
         lines = _lines_to_undo(conn, target)
         back = tuple(
             Line(line.lot_id, line.box_id, -line.quantity, line.opened_on, line.state)
             for line in lines
         )
+        reversal = Movement(What.REVERSED, back, reason)
         try:
-            written = _write(conn, Movement(What.REVERSED, back, reason), stamp, first, target)
+            _write(conn, [(written, reversal)], stamp, together=first, reverses=target)
         except sqlite3.IntegrityError as error:
             raise BadInput(
                 f"M{target} cannot be undone: what it put there has been used or moved since;"
                 " undo the later movements first (see history)"
             ) from error
-        first = first or written
         refresh_limits(conn, sorted({line.lot_id for line in lines}))
     return targets
 
@@ -116,8 +143,9 @@ def undo(conn: sqlite3.Connection, number: int | None, stamp: Stamp, reason: str
 def _last_command(conn: sqlite3.Connection) -> list[int]:
     rows = conn.execute(
         "SELECT movement_id FROM movement AS m WHERE together = ("
-        " SELECT max(together) FROM movement AS n WHERE what <> 'reversed' AND NOT EXISTS"
-        " (SELECT 1 FROM movement WHERE reverses = n.movement_id))"
+        " SELECT together FROM movement AS n WHERE what <> 'reversed' AND NOT EXISTS"
+        " (SELECT 1 FROM movement WHERE reverses = n.movement_id)"
+        " ORDER BY together DESC LIMIT 1)"
         " AND NOT EXISTS (SELECT 1 FROM movement WHERE reverses = m.movement_id)"
         " ORDER BY movement_id DESC"
     ).fetchall()
@@ -161,7 +189,7 @@ def history(
     for column, ids in (("lot_id", lot_ids), ("box_id", box_ids)):
         if ids is not None:
             where.append(f"line.{column} IN (SELECT value FROM json_each(?))")
-            values.append(str(list(ids)))
+            values.append(json.dumps(list(ids)))
     chosen = f"WHERE {' AND '.join(where)}" if where else ""
     rows = conn.execute(
         "SELECT movement_id, what, on_day, line.lot_id, item.name, box.name, line.quantity,"

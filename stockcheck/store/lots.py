@@ -5,6 +5,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import Mapping
 from typing import Any
+from unicodedata import normalize
 
 from stockcheck.core.codes import make_code
 from stockcheck.core.errors import BadInput
@@ -13,14 +14,9 @@ from stockcheck.store.ledger import Stamp
 from stockcheck.store.limits import refresh_limits
 
 
-def add_lot(conn: sqlite3.Connection, facts: LotFacts) -> int:
-    """A new lot; its stock comes with a received movement. Returns its number."""
-    row = conn.execute("SELECT ifnull(max(lot_id), 0) + 1 FROM lot").fetchone()
-    number = int(row[0])
-    columns = {"lot_id": number, "code": make_code("lot", number), **lot_columns(facts)}
-    names, marks = ", ".join(columns), ", ".join("?" for _ in columns)
-    conn.execute(f"INSERT INTO lot ({names}) VALUES ({marks})", tuple(columns.values()))
-    return number
+def lot_row(number: int, facts: LotFacts) -> dict[str, Any]:
+    """A new lot as its row; its stock comes with a received movement."""
+    return {"lot_id": number, "code": make_code("lot", number), **lot_columns(facts)}
 
 
 def lot_columns(facts: LotFacts) -> dict[str, Any]:
@@ -28,7 +24,7 @@ def lot_columns(facts: LotFacts) -> dict[str, Any]:
     printed = facts.expiry
     return {
         "item_id": facts.item_id,
-        "batch": facts.batch,
+        "batch": normalize("NFC", facts.batch),
         "expiry_text": printed.text if printed else "",
         "expiry": printed.reading.iso if printed else None,
         "printed_last_day": printed.last_usable_day.isoformat() if printed else None,
@@ -39,7 +35,7 @@ def lot_columns(facts: LotFacts) -> dict[str, Any]:
         "gtin": facts.gtin,
         "supplier_id": facts.supplier_id,
         "cost_cents": facts.cost_cents,
-        "note": facts.note,
+        "note": normalize("NFC", facts.note),
     }
 
 
@@ -47,6 +43,10 @@ def change_lot(
     conn: sqlite3.Connection, number: int, changes: Mapping[str, Any], stamp: Stamp, reason: str
 ) -> None:
     """Correct some facts of a lot; what they were stays on record. BadInput if nothing differs."""
+    changes = {
+        column: normalize("NFC", new) if isinstance(new, str) else new
+        for column, new in changes.items()
+    }
     names = ", ".join(changes)
     was = conn.execute(f"SELECT {names} FROM lot WHERE lot_id = ?", (number,)).fetchone()
     differ = {

@@ -21,14 +21,13 @@ _FOLDER = Path(__file__).parent / "migrations"
 def create(path: Path, name: str, currency: str = "EUR") -> None:
     """Make a new, empty store that only its owner can read. StoreTrouble when a file is there."""
     try:
+        if path.exists():
+            raise StoreTrouble(f"{path} is there already; choose another path or keep that one")
         path.parent.mkdir(parents=True, exist_ok=True)
         os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
-    except FileExistsError as error:
-        raise StoreTrouble(f"{path} is there already; choose another path or keep that one") from (
-            error
-        )
-    except OSError as error:
-        raise StoreTrouble(f"cannot make {path}: {error.strerror}; choose another path") from error
+    except (OSError, ValueError) as error:
+        why = error.strerror if isinstance(error, OSError) else error
+        raise StoreTrouble(f"cannot make {path}: {why}; choose another path") from error
     try:
         _fill(path, name, currency)
     except sqlite3.Error as error:
@@ -57,9 +56,11 @@ def _fill(path: Path, name: str, currency: str) -> None:
         conn.close()
 
 
-def migrate(store: Store, version: int) -> None:
-    """Run every migration after ``version`` in one transaction."""
+def migrate(store: Store) -> None:
+    """Run every migration that the store has not seen, in one transaction."""
     with store.writing() as conn:
+        # read in here: another process may have migrated it while this one waited
+        version = conn.execute("PRAGMA user_version").fetchone()[0]
         for number in range(version + 1, SCHEMA_VERSION + 1):
             _run(conn, number)
 

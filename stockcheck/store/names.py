@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import sqlite3
+from unicodedata import normalize
 
 from stockcheck.core.codes import looks_like_code, read_code, read_gtin
 from stockcheck.core.errors import UnknownName
 from stockcheck.core.names import name_key, nearest
+from stockcheck.core.words import listed
 
 _TABLES = {"box": "box", "item": "item", "lot": "lot", "supplier": "supplier", "trip": "trip"}
 _CODED = {"box", "item", "lot"}
@@ -76,20 +78,32 @@ def find_stock(conn: sqlite3.Connection, text: str) -> tuple[list[int] | None, l
     try:
         return None, [find_id(conn, "item", text)]
     except UnknownName:
-        rows = conn.execute("SELECT lot_id FROM lot WHERE batch = ?", (text.strip(),)).fetchall()
-        if text.strip() and len(rows) == 1:
-            return [rows[0][0]], None
+        lots = _of_batch(conn, text)
+        if len(lots) > 1:
+            shown = listed([f"L{number}" for number in lots[:5]] + ["others"] * (len(lots) > 5))
+            raise UnknownName(f"batch {text!r} is that of {shown}; name the lot") from None
+        if lots:
+            return lots, None
         raise
+
+
+def _of_batch(conn: sqlite3.Connection, text: str) -> list[int]:
+    batch = " ".join(normalize("NFC", text).split())
+    rows = conn.execute(
+        "SELECT lot_id FROM lot WHERE batch = ? COLLATE NOCASE AND batch <> '' ORDER BY lot_id",
+        (batch,),
+    ).fetchall()
+    return [row[0] for row in rows]
 
 
 def find_kind(conn: sqlite3.Connection, text: str) -> tuple[int, str]:
     """Row number and key of the kind meant, by key or by name."""
-    row = conn.execute(
-        "SELECT kind_id, key FROM kind WHERE key = ? OR name = ? COLLATE NOCASE",
-        (text.strip().lower(), text.strip()),
-    ).fetchone()
-    if row is None:
-        rows = conn.execute("SELECT key FROM kind UNION ALL SELECT name FROM kind").fetchall()
-        more = nearest(text, (each[0] for each in rows), "'kind list' shows them all")
+    wanted = name_key(text)
+    rows = conn.execute("SELECT kind_id, key, name FROM kind").fetchall()
+    found = [row for row in rows if row[1] == wanted]
+    found = found or [row for row in rows if name_key(row[2]) == wanted]
+    if not found:
+        names = [word for _, key, name in rows for word in (key, name)]
+        more = nearest(text, names, "'kind list' shows them all")
         raise UnknownName(f"there is no kind {text!r}{more}")
-    return int(row[0]), str(row[1])
+    return int(found[0][0]), str(found[0][1])

@@ -90,10 +90,20 @@ def items(
         (retired if only is None else json.dumps(list(only)),),
     ).fetchall()
     kinds = kinds_by_id(conn, {row[3] for row in rows})
-    gtins: dict[int, list[str]] = {}
-    for item_id, gtin in conn.execute("SELECT item_id, gtin FROM item_gtin ORDER BY gtin"):
-        gtins.setdefault(item_id, []).append(gtin)
+    gtins = _gtins(conn, [row[0] for row in rows])
     return [_item(row, kinds, tuple(gtins.get(row[0], ()))) for row in rows]
+
+
+def _gtins(conn: sqlite3.Connection, item_ids: Sequence[int]) -> dict[int, list[str]]:
+    rows = conn.execute(
+        "SELECT item_id, gtin FROM item_gtin"
+        " WHERE item_id IN (SELECT value FROM json_each(?)) ORDER BY gtin",
+        (json.dumps(item_ids),),
+    ).fetchall()
+    found: dict[int, list[str]] = {}
+    for item_id, gtin in rows:
+        found.setdefault(item_id, []).append(gtin)
+    return found
 
 
 def _item(row: Row, kinds: dict[int, Kind], gtins: tuple[str, ...]) -> Item:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
@@ -10,7 +11,8 @@ from stockcheck.core import movements
 from stockcheck.core.intake import Arrival, LotFacts
 from stockcheck.core.movements import Movement
 from stockcheck.store.ledger import Stamp, post
-from stockcheck.store.lots import add_lot, lot_columns
+from stockcheck.store.lots import lot_columns, lot_row
+from stockcheck.store.rows import insert, next_number
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,18 +32,20 @@ def receive(
 ) -> Received:
     """Take every arrival in; call inside ``writing()``. ``watched`` shows the progress."""
     lots: list[int] = []
-    new: set[int] = set()
+    new: dict[int, LotFacts] = {}
     seen: dict[LotFacts, int] = {}
     plans: list[Movement] = []
+    following = next_number(conn, "lot")
     for arrival in watched(arrivals):
-        lot_id = seen.get(arrival.facts) or _same_lot(conn, arrival.facts)
+        facts = arrival.facts
+        lot_id = (seen.get(facts) or _same_lot(conn, facts)) if _can_be_shared(facts) else None
         if lot_id is None:
-            lot_id = add_lot(conn, arrival.facts)
-            new.add(lot_id)
-        if _can_be_shared(arrival.facts):
-            seen[arrival.facts] = lot_id
+            lot_id = following + len(new)
+            new[lot_id] = facts
+        seen[facts] = lot_id
         lots.append(lot_id)
         plans.append(movements.receive(lot_id, arrival.box.id, arrival.quantity, arrival.opened_on))
+    insert(conn, "lot", [lot_row(number, facts) for number, facts in new.items()])
     return Received(tuple(lots), frozenset(new), tuple(post(conn, plans, stamp)))
 
 
@@ -51,8 +55,6 @@ def _can_be_shared(facts: LotFacts) -> bool:
 
 
 def _same_lot(conn: sqlite3.Connection, facts: LotFacts) -> int | None:
-    if not _can_be_shared(facts):
-        return None
     columns = lot_columns(facts)
     where = " AND ".join(f"{column} IS ?" for column in columns)
     row = conn.execute(
@@ -63,16 +65,12 @@ def _same_lot(conn: sqlite3.Connection, facts: LotFacts) -> int | None:
 
 def held_batches(conn: sqlite3.Connection, lot_ids: Iterable[int]) -> list[tuple[int, str]]:
     """Of these lots, those whose batch is on hold somewhere: the lot and the batch."""
-    found = []
-    for lot_id in sorted(set(lot_ids)):
-        row = conn.execute(
-            "SELECT here.batch FROM lot AS here JOIN lot AS there"
-            " ON there.item_id = here.item_id AND there.batch = here.batch"
-            " JOIN holding ON holding.lot_id = there.lot_id"
-            " WHERE here.lot_id = ? AND here.batch <> '' AND holding.state = 'held'"
-            " AND holding.quantity > 0 LIMIT 1",
-            (lot_id,),
-        ).fetchone()
-        if row:
-            found.append((lot_id, str(row[0])))
-    return found
+    rows = conn.execute(
+        "SELECT lot_id, batch FROM lot AS here JOIN json_each(?) ON here.lot_id = value"
+        " WHERE batch <> '' AND EXISTS ("
+        " SELECT 1 FROM lot AS there JOIN holding USING (lot_id)"
+        " WHERE there.item_id = here.item_id AND there.batch = here.batch"
+        " AND holding.state = 'held' AND holding.quantity > 0) ORDER BY lot_id",
+        (json.dumps(sorted(set(lot_ids))),),
+    ).fetchall()
+    return [(lot_id, batch) for lot_id, batch in rows]

@@ -16,7 +16,7 @@ CREATE TABLE kind (
     origin TEXT NOT NULL CHECK (origin IN ('shipped', 'own')),
     changes TEXT NOT NULL DEFAULT '{}' CHECK (json_valid(changes)),
     rule TEXT NOT NULL CHECK (json_valid(rule)),
-    retired_on TEXT CHECK (retired_on IS date(retired_on))
+    retired_on TEXT CHECK (retired_on IS date(retired_on, '+0 days'))
 ) STRICT;
 
 CREATE TABLE box (
@@ -27,7 +27,7 @@ CREATE TABLE box (
     parent_id INTEGER REFERENCES box (box_id) CHECK (parent_id <> box_id),
     climate TEXT NOT NULL DEFAULT '',
     note TEXT NOT NULL DEFAULT '',
-    retired_on TEXT CHECK (retired_on IS date(retired_on))
+    retired_on TEXT CHECK (retired_on IS date(retired_on, '+0 days'))
 ) STRICT;
 
 CREATE TABLE item (
@@ -36,7 +36,8 @@ CREATE TABLE item (
     name TEXT NOT NULL CHECK (name <> ''),
     name_key TEXT NOT NULL UNIQUE,
     kind_id INTEGER NOT NULL REFERENCES kind (kind_id),
-    unit TEXT NOT NULL CHECK (unit IN ('each', 'pair', 'tablet', 'ml', 'g', 'cm')),
+    unit TEXT NOT NULL DEFAULT 'each'
+        CHECK (unit IN ('each', 'pair', 'tablet', 'ml', 'g', 'cm')),
     pack INTEGER NOT NULL DEFAULT 1 CHECK (pack > 0),
     size TEXT NOT NULL DEFAULT '',
     width_mm INTEGER CHECK (width_mm > 0),
@@ -44,7 +45,7 @@ CREATE TABLE item (
     importance TEXT NOT NULL DEFAULT 'essential'
         CHECK (importance IN ('vital', 'essential', 'desirable')),
     note TEXT NOT NULL DEFAULT '',
-    retired_on TEXT CHECK (retired_on IS date(retired_on))
+    retired_on TEXT CHECK (retired_on IS date(retired_on, '+0 days'))
 ) STRICT;
 
 -- quantity: how many units one pack with this GTIN holds.
@@ -61,7 +62,7 @@ CREATE TABLE supplier (
     name_key TEXT NOT NULL UNIQUE,
     lead_days INTEGER CHECK (lead_days >= 0),
     note TEXT NOT NULL DEFAULT '',
-    retired_on TEXT CHECK (retired_on IS date(retired_on))
+    retired_on TEXT CHECK (retired_on IS date(retired_on, '+0 days'))
 ) STRICT;
 
 CREATE TABLE offer (
@@ -72,7 +73,7 @@ CREATE TABLE offer (
     price_cents INTEGER NOT NULL CHECK (price_cents >= 0),
     lead_days INTEGER CHECK (lead_days >= 0),
     note TEXT NOT NULL DEFAULT '',
-    retired_on TEXT CHECK (retired_on IS date(retired_on))
+    retired_on TEXT CHECK (retired_on IS date(retired_on, '+0 days'))
 ) STRICT;
 CREATE UNIQUE INDEX offer_once ON offer (supplier_id, item_id, pack) WHERE retired_on IS NULL;
 
@@ -85,7 +86,7 @@ CREATE TABLE par (
     quantity INTEGER NOT NULL CHECK (quantity > 0),
     importance TEXT NOT NULL DEFAULT 'essential'
         CHECK (importance IN ('vital', 'essential', 'desirable')),
-    retired_on TEXT CHECK (retired_on IS date(retired_on)),
+    retired_on TEXT CHECK (retired_on IS date(retired_on, '+0 days')),
     CHECK ((item_id IS NULL) <> (kind_id IS NULL))
 ) STRICT;
 CREATE UNIQUE INDEX par_once ON par (box_id, ifnull(item_id, 0), ifnull(kind_id, 0))
@@ -95,13 +96,13 @@ CREATE TABLE trip (
     trip_id INTEGER PRIMARY KEY,
     name TEXT NOT NULL CHECK (name <> ''),
     name_key TEXT NOT NULL UNIQUE,
-    departs TEXT NOT NULL CHECK (departs IS date(departs)),
-    returns TEXT NOT NULL CHECK (returns IS date(returns) AND returns >= departs),
+    departs TEXT NOT NULL CHECK (departs IS date(departs, '+0 days')),
+    returns TEXT NOT NULL CHECK (returns IS date(returns, '+0 days') AND returns >= departs),
     people INTEGER NOT NULL DEFAULT 1 CHECK (people > 0),
     distance_km INTEGER CHECK (distance_km >= 0),
     margin_days INTEGER NOT NULL DEFAULT 0 CHECK (margin_days >= 0),
     note TEXT NOT NULL DEFAULT '',
-    retired_on TEXT CHECK (retired_on IS date(retired_on))
+    retired_on TEXT CHECK (retired_on IS date(retired_on, '+0 days'))
 ) STRICT;
 
 -- Facts of what came in together; counts are in the ledger. printed_last_day is the last usable
@@ -113,18 +114,19 @@ CREATE TABLE lot (
     batch TEXT NOT NULL DEFAULT '',
     expiry_text TEXT NOT NULL DEFAULT '',
     expiry TEXT,
-    printed_last_day TEXT CHECK (printed_last_day IS date(printed_last_day)),
+    printed_last_day TEXT CHECK (printed_last_day IS date(printed_last_day, '+0 days')),
     expiry_assumed TEXT NOT NULL DEFAULT '',
     made_text TEXT NOT NULL DEFAULT '',
     made TEXT,
-    received_on TEXT CHECK (received_on IS date(received_on)),
+    received_on TEXT CHECK (received_on IS date(received_on, '+0 days')),
     gtin TEXT NOT NULL DEFAULT '',
     supplier_id INTEGER REFERENCES supplier (supplier_id),
     cost_cents INTEGER CHECK (cost_cents >= 0),
     note TEXT NOT NULL DEFAULT '',
     CHECK ((expiry IS NULL) = (printed_last_day IS NULL))
 ) STRICT;
-CREATE INDEX lot_by_item ON lot (item_id);
+CREATE INDEX lot_by_item ON lot (item_id, batch, expiry);
+CREATE INDEX lot_by_batch ON lot (batch COLLATE NOCASE) WHERE batch <> '';
 
 -- Corrections of a lot's facts, so that none is lost.
 CREATE TABLE lot_change (
@@ -134,7 +136,7 @@ CREATE TABLE lot_change (
     was TEXT,
     became TEXT,
     reason TEXT NOT NULL DEFAULT '',
-    on_day TEXT NOT NULL CHECK (on_day IS date(on_day)),
+    on_day TEXT NOT NULL CHECK (on_day IS date(on_day, '+0 days')),
     recorded_at TEXT NOT NULL
 ) STRICT;
 CREATE INDEX lot_change_by_lot ON lot_change (lot_id);
@@ -146,7 +148,7 @@ CREATE TABLE movement (
     together INTEGER NOT NULL,
     what TEXT NOT NULL CHECK (what IN ('received', 'issued', 'opened', 'moved', 'counted',
         'written off', 'returned', 'inspected', 'held', 'released', 'reversed')),
-    on_day TEXT NOT NULL CHECK (on_day IS date(on_day)),
+    on_day TEXT NOT NULL CHECK (on_day IS date(on_day, '+0 days')),
     recorded_at TEXT NOT NULL,
     reason TEXT NOT NULL DEFAULT '',
     reverses INTEGER UNIQUE REFERENCES movement (movement_id)
@@ -158,13 +160,13 @@ CREATE TABLE movement_line (
     movement_id INTEGER NOT NULL REFERENCES movement (movement_id),
     lot_id INTEGER NOT NULL REFERENCES lot (lot_id),
     box_id INTEGER NOT NULL REFERENCES box (box_id),
-    opened_on TEXT CHECK (opened_on IS date(opened_on)),
+    opened_on TEXT CHECK (opened_on IS date(opened_on, '+0 days')),
     state TEXT NOT NULL DEFAULT 'stock' CHECK (state IN ('stock', 'held', 'last resort')),
-    quantity INTEGER NOT NULL
+    quantity INTEGER NOT NULL CHECK (quantity <> 0)
 ) STRICT;
 CREATE INDEX movement_line_by_movement ON movement_line (movement_id);
 CREATE INDEX movement_line_by_holding
-    ON movement_line (lot_id, box_id, state, ifnull(opened_on, ''));
+    ON movement_line (lot_id, box_id, state, ifnull(opened_on, ''), quantity);
 CREATE INDEX movement_line_by_box ON movement_line (box_id);
 
 -- What the movements add up to, with the governing limit worked out from the facts.
@@ -172,10 +174,10 @@ CREATE TABLE holding (
     holding_id INTEGER PRIMARY KEY,
     lot_id INTEGER NOT NULL REFERENCES lot (lot_id),
     box_id INTEGER NOT NULL REFERENCES box (box_id),
-    opened_on TEXT CHECK (opened_on IS date(opened_on)),
+    opened_on TEXT CHECK (opened_on IS date(opened_on, '+0 days')),
     state TEXT NOT NULL CHECK (state IN ('stock', 'held', 'last resort')),
     quantity INTEGER NOT NULL CHECK (quantity >= 0),
-    last_usable_day TEXT CHECK (last_usable_day IS date(last_usable_day)),
+    last_usable_day TEXT CHECK (last_usable_day IS date(last_usable_day, '+0 days')),
     governed_by TEXT NOT NULL DEFAULT ''
 ) STRICT;
 CREATE UNIQUE INDEX holding_once ON holding (lot_id, box_id, state, ifnull(opened_on, ''));
@@ -187,7 +189,7 @@ CREATE TABLE label_print (
     box_id INTEGER REFERENCES box (box_id),
     copies INTEGER NOT NULL CHECK (copies > 0),
     stock TEXT NOT NULL,
-    on_day TEXT NOT NULL CHECK (on_day IS date(on_day)),
+    on_day TEXT NOT NULL CHECK (on_day IS date(on_day, '+0 days')),
     CHECK ((lot_id IS NULL) <> (box_id IS NULL))
 ) STRICT;
 CREATE INDEX label_print_by_lot ON label_print (lot_id);
@@ -209,6 +211,12 @@ BEGIN SELECT RAISE(ABORT, 'the ledger is append-only: undo writes a reversing mo
 CREATE TRIGGER movement_line_new BEFORE INSERT ON movement_line
 WHEN EXISTS (SELECT 1 FROM movement_line WHERE line_id = NEW.line_id)
 BEGIN SELECT RAISE(ABORT, 'the ledger is append-only: that line is there already'); END;
+CREATE TRIGGER movement_line_within BEFORE INSERT ON movement_line
+WHEN NEW.quantity < 0 AND NEW.quantity + ifnull((
+    SELECT quantity FROM holding
+    WHERE lot_id = NEW.lot_id AND box_id = NEW.box_id AND state = NEW.state
+        AND ifnull(opened_on, '') = ifnull(NEW.opened_on, '')), 0) < 0
+BEGIN SELECT RAISE(ABORT, 'below zero: more is taken out than there is'); END;
 CREATE TRIGGER lot_change_keep BEFORE UPDATE ON lot_change
 BEGIN SELECT RAISE(ABORT, 'corrections of a lot are append-only'); END;
 CREATE TRIGGER lot_change_stay BEFORE DELETE ON lot_change
@@ -216,10 +224,16 @@ BEGIN SELECT RAISE(ABORT, 'corrections of a lot are append-only'); END;
 CREATE TRIGGER lot_change_new BEFORE INSERT ON lot_change
 WHEN EXISTS (SELECT 1 FROM lot_change WHERE lot_change_id = NEW.lot_change_id)
 BEGIN SELECT RAISE(ABORT, 'corrections of a lot are append-only'); END;
+CREATE TRIGGER lot_new BEFORE INSERT ON lot
+WHEN EXISTS (SELECT 1 FROM lot WHERE lot_id = NEW.lot_id OR code = NEW.code)
+BEGIN SELECT RAISE(ABORT, 'a lot is never written over: change its facts'); END;
+CREATE TRIGGER lot_keep BEFORE UPDATE OF lot_id, code ON lot
+BEGIN SELECT RAISE(ABORT, 'a lot keeps its number'); END;
 CREATE TRIGGER lot_stay BEFORE DELETE ON lot
 BEGIN SELECT RAISE(ABORT, 'a lot is never deleted: write it off'); END;
 
--- On hand: the CHECK on quantity refuses to take out more than there is.
+-- On hand follows the lines. Each guard raises ABORT by itself: the conflict clause of a statement
+-- that another tool writes (OR IGNORE, OR REPLACE) would overrule a CHECK or UNIQUE met in here.
 CREATE TRIGGER movement_line_counts AFTER INSERT ON movement_line
 BEGIN
     INSERT INTO holding (lot_id, box_id, opened_on, state, quantity)
@@ -231,7 +245,9 @@ BEGIN
     WHERE lot_id = NEW.lot_id AND box_id = NEW.box_id AND state = NEW.state
         AND ifnull(opened_on, '') = ifnull(NEW.opened_on, '');
 END;
-CREATE TRIGGER holding_agrees AFTER UPDATE OF quantity, lot_id, box_id, opened_on, state ON holding
+CREATE TRIGGER holding_keep BEFORE UPDATE OF holding_id, lot_id, box_id, opened_on, state ON holding
+BEGIN SELECT RAISE(ABORT, 'on hand is what the movements add up to: write a movement'); END;
+CREATE TRIGGER holding_agrees AFTER UPDATE OF quantity ON holding
 WHEN NEW.quantity <> (
     SELECT ifnull(sum(quantity), 0) FROM movement_line
     WHERE lot_id = NEW.lot_id AND box_id = NEW.box_id AND state = NEW.state
@@ -240,9 +256,22 @@ BEGIN SELECT RAISE(ABORT, 'on hand is what the movements add up to: write a move
 CREATE TRIGGER holding_new BEFORE INSERT ON holding
 WHEN NEW.quantity <> 0
     OR EXISTS (SELECT 1 FROM holding WHERE holding_id = NEW.holding_id)
+    OR EXISTS (SELECT 1 FROM holding
+        WHERE lot_id = NEW.lot_id AND box_id = NEW.box_id AND state = NEW.state
+            AND ifnull(opened_on, '') = ifnull(NEW.opened_on, ''))
 BEGIN SELECT RAISE(ABORT, 'on hand is what the movements add up to: write a movement'); END;
 CREATE TRIGGER holding_stay BEFORE DELETE ON holding
 BEGIN SELECT RAISE(ABORT, 'on hand is what the movements add up to: write a movement'); END;
+
+CREATE TRIGGER box_circle BEFORE UPDATE OF parent_id ON box
+WHEN NEW.box_id IN (
+    WITH RECURSIVE above (box_id) AS (
+        SELECT NEW.parent_id
+        UNION
+        SELECT box.parent_id FROM box JOIN above USING (box_id)
+    )
+    SELECT box_id FROM above)
+BEGIN SELECT RAISE(ABORT, 'a box cannot be inside itself'); END;
 
 -- Full-text search over names, notes, batches, codes and kinds. rowid: type * 10^9 + id, with the
 -- types of the codes (1 lot, 2 box, 3 item) and 4 for kinds.
@@ -318,6 +347,16 @@ WITH RECURSIVE inside (box_id, place) AS (
 SELECT 'B' || box_id AS box, name, place, climate, code, note, retired_on
 FROM box JOIN inside USING (box_id);
 
+CREATE VIEW kinds AS
+SELECT key, name, json_extract(rule, '$.group') AS sort,
+    json_extract(rule, '$.sealed.life') AS sealed, json_extract(rule, '$.sealed.from') AS sealed_from,
+    json_extract(rule, '$.opened.life') AS opened,
+    json_extract(rule, '$.meaning') AS date_means, json_extract(rule, '$.past') AS past_date,
+    json_extract(rule, '$.source') AS source,
+    CASE WHEN origin = 'shipped' AND changes <> '{}' THEN 'changed' ELSE origin END AS origin,
+    retired_on
+FROM kind;
+
 CREATE VIEW items AS
 SELECT 'I' || item_id AS item, item.name, kind.name AS kind, unit, pack, size, width_mm, length_mm,
     importance, item.code, item.note, item.retired_on
@@ -328,6 +367,14 @@ SELECT 'L' || lot_id AS lot, item.name AS item, batch, expiry_text AS printed, e
     printed_last_day, made, received_on, supplier.name AS supplier, cost_cents, gtin, lot.code,
     lot.note
 FROM lot JOIN item USING (item_id) LEFT JOIN supplier USING (supplier_id);
+
+CREATE VIEW corrections AS
+SELECT 'L' || lot_id AS lot, item.name AS item, field, was, became, reason, on_day, recorded_at
+FROM lot_change JOIN lot USING (lot_id) JOIN item USING (item_id);
+
+CREATE VIEW gtins AS
+SELECT gtin, item.name AS item, quantity, item.unit
+FROM item_gtin JOIN item USING (item_id);
 
 CREATE VIEW on_hand AS
 SELECT box.name AS box, item.name AS item, kind.name AS kind, 'L' || lot_id AS lot, lot.code,
@@ -356,6 +403,10 @@ CREATE VIEW trips AS
 SELECT name AS trip, departs, returns, date(returns, '+' || margin_days || ' days') AS horizon,
     people, distance_km, margin_days, note, retired_on
 FROM trip;
+
+CREATE VIEW suppliers AS
+SELECT name AS supplier, lead_days, note, retired_on
+FROM supplier;
 
 CREATE VIEW offers AS
 SELECT supplier.name AS supplier, item.name AS item, offer.pack, item.unit, price_cents,
