@@ -73,7 +73,8 @@ def audit(
     \b
     Examples:
       stockcheck audit "First aid" --list de-din-13164-2022 --trip "Spring count"
-      stockcheck audit B12 --list uk-hse-low-hazard-box --format pdf --output a.pdf
+      stockcheck audit B12 --list uk-hse-low-hazard-box --format pdf \\
+          --output a.pdf
     """
     from stockcheck.store import reads
     from stockcheck.store.names import find_id

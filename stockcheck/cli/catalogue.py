@@ -64,7 +64,7 @@ SORTS = (
             "note": "What it is for, where it fits.",
         },
         (
-            'item add "tyre boot, 80 mm" --kind tyre-patch --unit each --pack 2',
+            'item add "tyre boot, 80 mm" --kind tyre-patch --pack 2',
             'item change "tweezers, fine" --note "for thorns, not for ticks"',
         ),
     ),
@@ -101,7 +101,7 @@ SORTS = (
             "note": "Anything else.",
         },
         (
-            'offer add --supplier "Village shop" --item I27 --pack 10 --price 1.80',
+            'offer add --supplier "Village shop" --item I7 --pack 10 --price 2',
             "offer change O4 --price 13.10",
         ),
         named=False,

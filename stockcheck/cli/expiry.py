@@ -94,7 +94,7 @@ def expiry_of(
     from stockcheck.core.expiry import standings
     from stockcheck.core.words import trip_words
     from stockcheck.data.kinds import cautions
-    from stockcheck.output.expiry_report import expiry_report
+    from stockcheck.output.expiry_report import expiry_report, expiry_timeline
     from stockcheck.store import reads
     from stockcheck.store.names import find_id
 
@@ -111,14 +111,16 @@ def expiry_of(
     facts = [trip_words(going) if going else f"due is what ends within {within} days"]
     if any(each.holding.governed_by in {"shelf", "opened"} for each in found):
         facts.append("after a day, s marks a shelf limit and o an opened one")
+    places = {box.id: reads.place(boxes, box) for box in boxes}
     return expiry_report(
         found,
         boxes,
-        {box.id: reads.place(boxes, box) for box in boxes},
+        places,
         on=on,
         store=store.name,
         facts=tuple(facts),
         cautions=cautions(),
+        timeline=expiry_timeline(found, boxes, places, on=on, trip=going),
     )
 
 

@@ -56,6 +56,23 @@ def read_csv(
         ) from error
 
 
+def read_table(path: Path, most_rows: int) -> tuple[list[str], list[tuple[int, dict[str, str]]]]:
+    """A CSV file of any columns: its headings, and its rows by heading with their line numbers."""
+    text = read_text(path)
+    reader = csv.reader(StringIO(text), delimiter=_delimiter(text))
+    try:
+        headings = [name.strip() for name in next(reader, [])]
+        rows: list[tuple[int, dict[str, str]]] = []
+        for cells in reader:
+            if cells:
+                rows.append((reader.line_num, dict(zip(headings, cells, strict=False))))
+            if len(rows) > most_rows:
+                raise BadInput(f"{path} has more than {most_rows} rows; split it")
+    except csv.Error as error:
+        raise BadInput(f"{path.name}, line {reader.line_num}: {error}") from error
+    return headings, rows
+
+
 def _delimiter(text: str) -> str:
     """Semicolon or tab where the heading has more of them than commas, as spreadsheets write."""
     heading = next((line for line in text.splitlines() if line.strip()), "")

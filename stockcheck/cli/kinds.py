@@ -43,7 +43,7 @@ def kind() -> None:
     \b
     Examples:
       stockcheck kind show eye-drops
-      stockcheck kind change threadlocker --sealed "18 months" --source "my supplier"
+      stockcheck kind change threadlocker --sealed "18 months" --source supplier
     """
 
 

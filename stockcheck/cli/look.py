@@ -120,12 +120,13 @@ def why(shell: Shell, thing: str, on: date) -> None:
     for number, holding in enumerate(held):
         if number:
             click.echo()
-        _tell(holding, on)
+        tell(holding, on)
     if held:
         _caution({key: None for each in held for key in each.kind.cautions})
 
 
-def _tell(holding: Holding, on: date) -> None:
+def tell(holding: Holding, on: date) -> None:
+    """Every limit of a holding with its arithmetic and source, and how it stands."""
     from stockcheck.core import shelf_life
     from stockcheck.core.calendar import spoken
     from stockcheck.core.words import counted
@@ -140,6 +141,7 @@ def _tell(holding: Holding, on: date) -> None:
     found = shelf_life.limits(lot, holding.opened_on)
     for number, limit in enumerate(found):
         mark = "governs" if number == 0 else "later"
+        mark = "superseded by an inspection" if limit.superseded else mark
         say(f"{limit.name} limit ({mark}): {limit.why}", 2)
         say(f"source: {limit.source} ({limit.certainty.value})", 4)
     if lot.expiry and lot.expiry.assumed:

@@ -154,7 +154,8 @@ def fail_on_option(*words: str) -> Callable[[F], F]:
         "fail_on",
         type=click.Choice(list(words)),
         multiple=True,
-        help="Leave with exit code 5 when there is any of these.",
+        metavar="FINDING",
+        help=f"Leave with exit code 5 when there is any of these: {', '.join(words)}.",
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -224,7 +225,8 @@ def release(
             takes = of_one_box(held, quantity, "release")
             plans = [plan(t.holding, t.quantity, reason) for t in takes]
             numbers = post(store, plans, on, reason)
-        tell_takes(store, "Released: {what} in {box}", takes, on)
+        freed = [replace(t, holding=replace(t.holding, state=State.STOCK)) for t in takes]
+        tell_takes(store, "Released: {what} in {box}", freed, on)
         tell_undo(numbers)
 
 

@@ -232,8 +232,8 @@ def logged_extremes(exposure: Exposure) -> dict[int, Extremes]:
     covered: dict[int, float] = {}
     for at, celsius in exposure.log.readings:
         _widen(found, at.toordinal(), celsius, celsius)
-    for day, share, first_c, last_c in exposure.log.steps():
-        _widen(found, day, min(first_c, last_c), max(first_c, last_c))
+    for day, share, first_c, _ in exposure.log.steps():
+        _widen(found, day, first_c, first_c)  # at midnight no reading need stand
         covered[day] = covered.get(day, 0.0) + share
     if exposure.climate is not None:
         for day in found:

@@ -29,9 +29,6 @@ from stockcheck.core.model import Certainty, Kind, Limit
 HEAT = "heat"
 NOWHERE = Exposure()
 """Where nothing is known: before the first stay, between stays, after the last."""
-MAKER_DECIDES = (
-    "Stored outside its label. Only the maker or a pharmacist can say whether it is still good."
-)
 SOURCE = "rule of thumb of accelerated ageing (ASTM F1980, Q10); medicines and goods differ widely"
 FREEZING_C = 0.0
 _DAY = timedelta(days=1)
@@ -109,7 +106,10 @@ class HeatLimit:
         if not self.shortens:
             return "Heat estimate: it does not bring the date forward."
         if self.is_warning:
-            return f"Heat has probably cost it some of its life. {MAKER_DECIDES}"
+            return (
+                f"Where it is kept goes above {self.model.reference_c:g} °C, perhaps beyond its "
+                "label: only the maker or a pharmacist can say whether it is still good."
+            )
         return (
             f"Good through {self.unheated} without heat. Heat estimate: treat as used up from "
             f"about {_month(self.last_usable_day)} (early {_month(self.early)}, "
@@ -191,12 +191,16 @@ def heat_limit(
         _last_day(parts, LabelDays(q10, model.reference_c), start, unheated)
         for q10 in (model.q10, model.harshest, model.mildest)
     )
-    spoilt = _forbidden(model, parts, last)
-    if spoilt is not None:
-        return spoilt
+    notes = _notes(model, parts, last)
+    spoilt = _forbidden(model, parts, late)
+    if spoilt is not None and spoilt.spoilt_from is not None:
+        if spoilt.spoilt_from <= last:
+            return spoilt
+        late = spoilt.spoilt_from - _DAY
+        notes = (*notes, f"It ends in any case: {spoilt.reason}.")
     exposures = [exposure for _, _, exposure in parts] or [NOWHERE]
     named = tuple(dict.fromkeys(exposure.named() for exposure in exposures))
-    return HeatLimit(last, early, late, unheated, model, named, _notes(model, parts, last))
+    return HeatLimit(last, early, late, unheated, model, named, notes)
 
 
 def above_storage(
@@ -253,21 +257,21 @@ def _last_day(parts: Sequence[Piece], measure: Measure, start: date, unheated: d
 
 
 def _forbidden(model: HeatModel, parts: Sequence[Piece], last: date) -> NoEstimate | None:
-    """The first of the days up to ``last`` on which a temperature rules an estimate out."""
+    """The first of the days through ``last`` on which a temperature rules an estimate out."""
     end = last + _DAY
     hot = next(_beyond(parts, end, above_c=model.cap_c), None)
     cold = None
     if model.storage.never_frozen:
         cold = next(_beyond(parts, end, below_c=FREEZING_C), None)
+    who = "its maker or a pharmacist" if model.use is HeatUse.WARNING else "its maker"
     if cold is not None and (hot is None or cold[0] < hot[0]):
-        words = f"below 0 °C on {cold[0]}, and it must never freeze: discard it, or ask"
-        asked = "a pharmacist" if model.use is HeatUse.WARNING else "its maker"
-        return NoEstimate(f"{words} {asked}", cold[0])
+        words = f"below 0 °C on {cold[0]}, and it must never freeze: discard it, or ask {who}"
+        return NoEstimate(words, cold[0])
     if hot is None:
         return None
     reason = (
-        f"up to {hot[1].high_c:.0f} °C from {_month(hot[0])}, and above {model.cap_c:g} °C no rule "
-        "of thumb holds: treat it as spoilt unless the maker says otherwise"
+        f"up to {round(hot[1].high_c, 1):g} °C from {_month(hot[0])}, and above {model.cap_c:g} °C "
+        f"no rule of thumb holds: treat it as spoilt unless {who} says otherwise"
     )
     return NoEstimate(reason, hot[0])
 

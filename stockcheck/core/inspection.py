@@ -52,7 +52,7 @@ def outlook(lot: Lot, opened_on: date | None, on: date) -> Outlook:
     before = shelf_life.governing(shelf_life.limits(lot, opened_on))
     after = shelf_life.governing(shelf_life.limits(_as_if_passed(lot, rule, on), opened_on))
     if after is None or after.last_usable_day < on or not _later(after, before):
-        why = _no_later(before, on)
+        why = _look_only(after or before, on)
         return Outlook(may_extend=False, extends_to=None, left=left, why=why)
     why = _extends(after, rule, left, on)
     return Outlook(may_extend=True, extends_to=after.last_usable_day, left=left, why=why)
@@ -157,10 +157,9 @@ def _later(after: Limit, before: Limit | None) -> bool:
     return before is None or after.last_usable_day > before.last_usable_day
 
 
-def _no_later(before: Limit | None, on: date) -> str:
-    limit = f"its {before.name} limit, {spoken(before.last_usable_day)}," if before else "its limit"
-    reason = "is later" if before and before.last_usable_day >= on else "does not give way"
-    return f"a pass on {spoken(on)} is a look only: {limit} {reason}"
+def _look_only(standing: Limit | None, on: date) -> str:
+    limit = f"its {standing.name} limit, {spoken(standing.last_usable_day)}," if standing else "it"
+    return f"a pass on {spoken(on)} is a look only: {limit} stands"
 
 
 def _extends(after: Limit, rule: InspectionRule, left: int, on: date) -> str:

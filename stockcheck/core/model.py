@@ -332,6 +332,7 @@ class Trip:
     margin_days: int = 0
     note: str = ""
     retired_on: date | None = None
+    climate: str = ""
 
     @property
     def horizon(self) -> date:

@@ -114,12 +114,14 @@ class TemperatureLog:
     def steps(self) -> Iterator[Step]:
         """Every bridged step, cut at midnights, so that each lies within one day."""
         for stretch in self.stretches():
-            for one, two in pairwise(stretch):
-                day = one.at.toordinal()
-                if two.at.toordinal() == day:
+            one, day = stretch[0], stretch[0].at.toordinal()
+            for two in stretch[1:]:
+                next_day = two.at.toordinal()
+                if next_day == day:
                     yield Step(day, (two.at - one.at) / DAY, one.celsius, two.celsius)
                 else:
                     yield from _cut_at_midnights(one, two)
+                one, day = two, next_day
 
 
 def _cut_at_midnights(one: Reading, two: Reading) -> Iterator[Step]:

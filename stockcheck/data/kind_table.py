@@ -31,11 +31,13 @@ class KindTable(NamedTuple):
     own: bool
 
     def wrong(self, field: str, what: str, remedy: str) -> BadInput:
+        """The error that names the place, the field, its value, what is wrong and the remedy."""
         value = self.values.get(field)
         shown = "" if value is None else f" {str(value)[:60]!r}"
         return BadInput(f"{self.where}, {field}{shown}: {what}. {remedy}")
 
     def refuse_unknown(self, known: frozenset[str]) -> None:
+        """BadInput for a field that is none of those known."""
         for field in self.values:
             if field not in known:
                 raise self.wrong(
@@ -43,6 +45,7 @@ class KindTable(NamedTuple):
                 )
 
     def key(self) -> str:
+        """The kind's key: small letters, digits and single hyphens."""
         key = self.text("key")
         if len(key) > 60 or key != key.lower() or not all(p.isalnum() for p in key.split("-")):
             raise self.wrong(

@@ -1,7 +1,8 @@
 """The shipped catalogue of kinds, the user's own kinds and figures, and the texts beside them.
 
 One TOML file a group lies under ``kinds/``; each ``[[kind]]`` block begins with its key, may end
-with its ``[kind.inspection]``, and reads alone, so that a command which needs three kinds parses three blocks, not the whole catalogue.
+with its ``[kind.inspection]``, and reads alone, so that a command which needs three kinds parses
+three blocks, not the whole catalogue.
 """
 
 from __future__ import annotations
@@ -25,9 +26,9 @@ from stockcheck.core.model import (
 from stockcheck.core.shelf_life import half_of, never_extended
 from stockcheck.data.kind_table import KIND_FIELDS, OWN_FIGURE, KindTable, kind_table, life_table
 
-# Raise it whenever a shipped life, meaning or past-date rule changes: stores of an older edition
-# then work out their limits anew.
-CATALOGUE_EDITION = "2026-11-25"
+# Raise it whenever a shipped life, extension, meaning or past-date rule changes: stores of an older
+# edition then work out their limits anew.
+CATALOGUE_EDITION = "2026-11-25.2"
 
 SHIPPED, CHANGED, OWN = "shipped", "changed", "own"
 GROUP_FILES = (

@@ -4,12 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
+from typing import TYPE_CHECKING
 
 from stockcheck.core.calendar import spoken
 from stockcheck.core.expiry import Standing, by_box, tally
-from stockcheck.core.model import Box, Holding, Status
+from stockcheck.core.model import Box, Holding, Status, Trip
+from stockcheck.core.shelf_life import NO_LIMIT
 from stockcheck.core.words import counted
 from stockcheck.output.report import Column, Report, Row, Section, Tone
+
+if TYPE_CHECKING:
+    from stockcheck.output.timeline import Bar, Timeline
 
 COLUMNS = (
     Column("status", "Status", fixed=True),
@@ -43,6 +48,7 @@ def expiry_report(
     store: str,
     facts: tuple[str, ...],
     cautions: Mapping[str, str],
+    timeline: Timeline | None = None,
 ) -> Report:
     """Lay standings out as a report. ``places`` tells where each box is, by its number."""
     sections = tuple(
@@ -61,7 +67,56 @@ def expiry_report(
         totals=(f"{len(found)} holding{'s' * (len(found) > 1)}: {totals}",) if found else (),
         cautions=cautions_of((each.holding for each in found if _matters(each)), cautions),
         empty="Nothing on hand that this report asks for.",
+        timeline=timeline,
     )
+
+
+def expiry_timeline(
+    found: Sequence[Standing],
+    boxes: Sequence[Box],
+    places: Mapping[int, str],
+    *,
+    on: date,
+    trip: Trip | None,
+) -> Timeline:
+    """The picture of the same standings: by box and, within each, the expired, the undated, the
+    rest by their days. What has no limit is counted only; a trip that is over is not shown.
+    """
+    from stockcheck.output.timeline import Timeline, Window
+
+    shown = [each for each in found if each.holding.governed_by != NO_LIMIT]
+    bars = tuple(
+        _bar(places[box.id], each)
+        for box, group in by_box(shown, boxes)
+        for each in sorted(group, key=lambda it: _soonest_first(it.holding, on))
+    )
+    ahead = trip is not None and trip.horizon >= on
+    window = Window(trip.departs, trip.returns, trip.horizon) if trip and ahead else None
+    return Timeline(on, bars, window, no_limit=len(found) - len(shown))
+
+
+def _soonest_first(holding: Holding, on: date) -> tuple[date, date]:
+    last = holding.last_usable_day
+    return (min(last, on), last) if last else (on, date.min)
+
+
+def _bar(place: str, standing: Standing) -> Bar:
+    from stockcheck.output.timeline import Bar
+
+    holding = standing.holding
+    return Bar(
+        box=place,
+        label=_name(holding),
+        lot=holding.lot.short,
+        last_usable_day=holding.last_usable_day,
+        reason=holding.governed_by,
+        status=standing.status.value,
+        tone=TONES[standing.status],
+    )
+
+
+def _name(holding: Holding) -> str:
+    return holding.item.name + (" (opened)" if holding.opened_on else "")
 
 
 def _matters(standing: Standing) -> bool:
@@ -98,7 +153,7 @@ def _row(standing: Standing) -> Row:
             "status": standing.status.value.upper()
             if TONES[standing.status] is Tone.BAD
             else standing.status.value,
-            "item": holding.item.name + (" (opened)" if holding.opened_on else ""),
+            "item": _name(holding),
             "quantity": counted(holding.quantity, holding.item.unit),
             "last_usable_day": _until(holding),
             "advice": standing.advice,

@@ -1,4 +1,4 @@
-"""Reports as PDF: fonts, canvas and footer; what stands where is made in pdf_blocks.
+"""Reports as PDF: fonts, document and footer; what stands where is made in pdf_blocks.
 
 The canvas alone, not reportlab's platypus: that costs another 60 ms at each start.
 """
@@ -14,11 +14,12 @@ from stockcheck.core.errors import BadInput
 from stockcheck.output.cells import NBSP, clean
 from stockcheck.output.layout import Measure, wrap_within
 from stockcheck.output.pdf_blocks import Composer
+from stockcheck.output.pdf_content import Encode, content
 from stockcheck.output.pdf_page import (
     FOOTER,
     MARGIN,
     SHEETS,
-    Box,
+    Block,
     Mark,
     Placed,
     Rule,
@@ -49,10 +50,14 @@ def render_pdf(report: Report, *, page: str = "A4") -> bytes:
     composer = Composer(report, _measure, printable, SHEETS[page])
     pages = composer.pages()
     out = io.BytesIO()
-    canvas = _canvas(out, report, composer.sheet)
+    sheet = composer.sheet
+    canvas = _canvas(out, report, sheet)
+    encode = _encoder(canvas)
     for number, placed in enumerate(pages, start=1):
-        _draw_page(canvas, composer.sheet, placed, f"p{number}")
-        _draw_footer(canvas, composer.sheet, report, f"page {number} of {len(pages)}")
+        _bookmark(canvas, sheet, placed, f"p{number}")
+        foot = Block(0, _footer(sheet, report, f"page {number} of {len(pages)}"))
+        marks = [(y, mark) for y, block in [*placed, Placed(0, foot)] for mark in block.marks]
+        canvas.addLiteral(content(marks, sheet, encode))
         canvas.showPage()
     canvas.save()
     return out.getvalue()
@@ -104,57 +109,35 @@ def printable(text: str) -> str:
     return "".join(c if ord(c) in known or c == NBSP else MISSING for c in cleaned)
 
 
-def _draw_page(canvas: Canvas, sheet: Sheet, placed: list[Placed], name: str) -> None:
+def _bookmark(canvas: Canvas, sheet: Sheet, placed: list[Placed], name: str) -> None:
     for number, each in enumerate(placed):
         if each.block.bookmark:
             key = f"{name}.{number}"
             canvas.bookmarkPage(key, fit="XYZ", left=0, top=sheet.height - MARGIN - each.y)
             canvas.addOutlineEntry(each.block.bookmark, key)
-    _draw(canvas, sheet, [(each.y, mark) for each in placed for mark in each.block.marks])
 
 
-def _draw(canvas: Canvas, sheet: Sheet, marks: list[tuple[float, Mark]]) -> None:
-    """Lines and boxes first, then all letters in one text object, which is faster to write."""
-    top = sheet.height - MARGIN
-    letters = canvas.beginText()
-    style: Style | None = None
-    for y, mark in marks:
-        if not isinstance(mark, Text):
-            _draw_shape(canvas, mark, top - y)
-            continue
-        if mark.style != style:
-            style = mark.style
-            letters.setFont(_font(style.bold).fontName, style.size)
-            letters.setFillGray(style.grey)
-        letters.setTextOrigin(MARGIN + mark.x, top - y - mark.y)
-        letters.textOut(mark.text)
-    canvas.drawText(letters)
+def _encoder(canvas: Canvas) -> Encode:
+    """How the document's font subsets write a text; each letter written is embedded."""
+    document = vars(canvas)["_doc"]  # the public methods of its fonts ask for it
+
+    @cache
+    def encode(text: str, bold: bool) -> list[tuple[str, str]]:
+        font = _font(bold)
+        runs = font.splitString(text, document)
+        return [(font.getSubsetInternalName(subset, document), run.hex()) for subset, run in runs]
+
+    return encode
 
 
-def _draw_shape(canvas: Canvas, mark: Rule | Box, top: float) -> None:
-    x, y = MARGIN + mark.x, top - mark.y
-    if isinstance(mark, Rule):
-        canvas.setStrokeGray(mark.grey)
-        canvas.setLineWidth(mark.thickness)
-        canvas.line(x, y, x + mark.width, y)
-    elif mark.fill is None:
-        canvas.setStrokeGray(0)
-        canvas.setLineWidth(0.7)
-        canvas.rect(x, y - mark.height, mark.width, mark.height)
-    else:
-        canvas.setFillGray(mark.fill)
-        canvas.rect(x, y - mark.height, mark.width, mark.height, stroke=0, fill=1)
-
-
-def _draw_footer(canvas: Canvas, sheet: Sheet, report: Report, pages: str) -> None:
+def _footer(sheet: Sheet, report: Report, pages: str) -> tuple[Mark, ...]:
     measure = _measure(_FOOT)
     right = sheet.room - measure(pages)
     name = printable(f"{report.title}, as of {spoken(report.on)}")
     (line,) = wrap_within(name, right - 20, measure, 1)
     base = sheet.depth + FOOTER
-    marks = (
+    return (
         Rule(0, base - 11, sheet.room, 0.3, grey=0.5),
         Text(0, base - 2, line, _FOOT),
         Text(right, base - 2, pages, _FOOT),
     )
-    _draw(canvas, sheet, [(0.0, mark) for mark in marks])

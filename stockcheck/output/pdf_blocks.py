@@ -67,6 +67,10 @@ class Composer:
         if not self.report.rows:
             pager.put(self._prose(self.report.empty, TOTAL))
         self._foot(pager)
+        if self.report.timeline and self.report.timeline.bars:
+            from stockcheck.output.pdf_timeline import chart
+
+            chart(self.report.timeline, self.ink, self.clean, self.sheet).put(pager)
         return pager.pages
 
     @cached_property

@@ -1,14 +1,13 @@
 """Pages as plain values: marks in blocks, blocks on pages. Nothing here draws.
 
 Points throughout, measured from the top left corner of the printable area, downwards. Named tuples
-rather than dataclasses: seven classes less to generate save 5 ms at each start, and there are
-thousands of marks to make.
+rather than dataclasses: classes less to generate save 5 ms at each start, and there are thousands
+of marks to make.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 from typing import NamedTuple, TypeAlias
 
 MM = 72 / 25.4
@@ -54,7 +53,23 @@ class Box(NamedTuple):
     fill: float | None = None
 
 
-Mark: TypeAlias = Text | Rule | Box
+class Panel(NamedTuple):
+    """A rectangle that hides what lies under it, outlined; ``fill`` 1 is white.
+
+    The outline is dotted on demand; the right side may be drawn out into an arrow's ``point``,
+    which lies within the width.
+    """
+
+    x: float
+    y: float
+    width: float
+    height: float
+    fill: float = 1.0
+    dotted: bool = False
+    point: float = 0.0
+
+
+Mark: TypeAlias = Text | Rule | Box | Panel
 
 
 class Block(NamedTuple):
@@ -108,14 +123,14 @@ def stack(blocks: Sequence[Block], frame: float = 0.0, width: float = 0.0) -> Bl
     return Block(y + frame, tuple(marks), bookmark)
 
 
-@dataclass(slots=True)
 class Pager:
     """Places blocks on pages. ``running`` is repeated at the top of each page begun on the way."""
 
-    depth: float
-    pages: list[list[Placed]] = field(default_factory=lambda: [[]])
-    used: float = 0.0
-    running: Block | None = None
+    def __init__(self, depth: float) -> None:
+        self.depth = depth
+        self.pages: list[list[Placed]] = [[]]
+        self.used = 0.0
+        self.running: Block | None = None
 
     @property
     def left(self) -> float:

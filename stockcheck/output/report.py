@@ -10,7 +10,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
-from typing import TypeAlias
+from typing import TYPE_CHECKING, NamedTuple, TypeAlias
+
+if TYPE_CHECKING:
+    from stockcheck.output.timeline import Timeline
 
 Json: TypeAlias = (
     "str | int | float | bool | date | Sequence[Json] | Mapping[str, Json] | None"  # dates as ISO
@@ -27,8 +30,7 @@ class Tone(StrEnum):
     PLAIN = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Column:
+class Column(NamedTuple):
     """One column of text and PDF: the key of its value, heading, share of the width, alignment.
 
     ``fixed`` columns are as wide as their longest word needs; the rest share what remains by
@@ -52,8 +54,7 @@ class Row:
     details: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Section:
+class Section(NamedTuple):
     """Rows under one heading, such as a box or a supplier; ``note`` stands beside the heading."""
 
     heading: str
@@ -66,6 +67,7 @@ class Report:
     """A whole report. ``empty`` is said when it has no rows; ``ticks`` asks for tick boxes.
 
     ``keys`` are the contract's names in their order: the CSV header of a report without rows.
+    ``timeline`` is a picture that only PDF shows, after everything else.
     """
 
     title: str
@@ -79,6 +81,7 @@ class Report:
     empty: str = "nothing to report"
     ticks: bool = False
     keys: tuple[str, ...] = ()
+    timeline: Timeline | None = None
 
     @property
     def verdict(self) -> str:

@@ -97,6 +97,7 @@ def _gtins(_conn: sqlite3.Connection, text: str) -> list[tuple[str, int]]:
     return found
 
 
+_MEND = "Mend this line"
 _NAME = "Write a name"
 _NUMBER = "Write a whole number"
 _COUNT, _POSITIVE = _whole(0), _whole(1)
@@ -119,7 +120,7 @@ FIELDS: dict[str, dict[str, Field]] = {
     },
     "item": {
         "item": Field("name", _text, _NAME, required=True),
-        "kind": Field("kind_id", _kind, "'kind list' shows the kinds", required=True),
+        "kind": Field("kind_id", _kind, "Name a kind that is there", required=True),
         "unit": Field("unit", _one_of(UNITS), f"Write one of {', '.join(UNITS)}", cleared="each"),
         "pack": Field("pack", _POSITIVE, "Write how many units its usual pack holds", cleared=1),
         "size": Field("size", _text, "Write a few words", cleared=""),
@@ -132,7 +133,7 @@ FIELDS: dict[str, dict[str, Field]] = {
     "par": {
         "box": Field("box_id", _named("box"), "Name a box that is there", required=True),
         "item": Field("item_id", _named("item"), "Name an item that is there"),
-        "kind": Field("kind_id", _kind, "'kind list' shows the kinds"),
+        "kind": Field("kind_id", _kind, "Name a kind that is there"),
         "quantity": Field("quantity", _POSITIVE, _NUMBER, required=True),
         "importance": _IMPORTANCE,
     },
@@ -212,7 +213,7 @@ def _add(
         except BadInput as error:
             name = next(iter(FIELDS[what]))
             text = fields.get(name, "")
-            problems.append(Problem(file, line, name, text, str(error), "Mend this line"))
+            problems.append(Problem(file, line, name, text, str(error), _MEND))
     return numbers, problems
 
 
@@ -251,5 +252,7 @@ def _item_or_kind(file: str, line: int, values: Mapping[str, Any]) -> list[Probl
 
 
 def _without_line(problem: Problem) -> str:
+    if problem.remedy == _MEND:
+        return problem.what
     shown = f" {problem.value!r}" if problem.value else ""
     return f"{problem.field}{shown}: {problem.what}. {problem.remedy}"

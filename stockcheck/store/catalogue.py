@@ -168,5 +168,5 @@ def _taken(conn: sqlite3.Connection, what: str, row: Mapping[str, Any]) -> str:
     ).fetchone()
     said = f"there is a {what} {there!r} already"
     if gone is not None:
-        return f"{said}, out of use since {gone}; '{what} retire {there!r} --undo' takes it back"
+        return f'{said}, out of use since {gone}. Take it back: {what} retire "{there}" --undo'
     return f"{said}; change that one, or choose another name"

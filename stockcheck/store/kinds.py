@@ -10,12 +10,13 @@ import json
 import sqlite3
 from collections.abc import Collection, Mapping
 from contextlib import suppress
-from dataclasses import fields, replace
+from dataclasses import replace
 from typing import Any
 
 from stockcheck.core.errors import BadInput
-from stockcheck.core.model import Kind, LifeRule
+from stockcheck.core.model import Kind
 from stockcheck.core.names import name_key
+from stockcheck.data.kind_table import kind_table
 from stockcheck.data.kinds import CATALOGUE_EDITION, CHANGED, OWN, SHIPPED, kind_from_table
 from stockcheck.store.limits import lots_of_kind, refresh_limits
 
@@ -73,28 +74,9 @@ def _keep(conn: sqlite3.Connection, kind: Kind, origin: str, changes: Mapping[st
             " ".join((kind.group, *kind.also)),
             origin,
             json.dumps(changes),
-            json.dumps(_rule(kind), ensure_ascii=False),
+            json.dumps(kind_table(kind), ensure_ascii=False),
         ),
     )
-
-
-def _rule(kind: Kind) -> dict[str, Any]:
-    """The kind as the table that ``kind_from_table`` reads."""
-    found = {each.name: getattr(kind, each.name) for each in fields(kind) if each.name != "origin"}
-    for name in ("sealed", "opened"):
-        rule = found[name]
-        found[name] = _life_table(rule, sealed=name == "sealed") if rule else None
-    return {name: value for name, value in found.items() if value is not None}
-
-
-def _life_table(rule: LifeRule, *, sealed: bool) -> dict[str, str]:
-    table = {
-        "life": str(rule.life),
-        "source": rule.source,
-        "certainty": rule.certainty.value,
-        "spread": rule.spread,
-    }
-    return table | {"from": rule.counts_from.value} if sealed else table
 
 
 def add_kind(conn: sqlite3.Connection, table: Mapping[str, Any]) -> Kind:

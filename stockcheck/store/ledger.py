@@ -72,7 +72,7 @@ def _refuse_retired(conn: sqlite3.Connection, box_ids: Collection[int]) -> None:
     for name, day in rows:
         raise BadInput(
             f"box {name!r} is out of use since {day};"
-            f" choose another, or take it back with 'box retire {name!r} --undo'"
+            f' choose another, or take it back: box retire "{name}" --undo'
         )
 
 

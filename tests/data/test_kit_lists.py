@@ -12,12 +12,6 @@ from stockcheck.core.kit_list import Way
 from stockcheck.data.kinds import shipped_kinds
 from stockcheck.data.kit_lists import kit_list, kit_list_file, kit_list_ids, read_kit_list
 
-# Kinds of gear that the catalogue does not hold; whoever needs such a list adds them as own kinds.
-GEAR = {
-    *("stretcher", "spine-board", "splint-stretcher"),
-    *("ammonia-ampoule", "ammonia-solution", "drinking-water"),
-}
-
 OWN = """
 id = "crew"
 title = "What our crew carries"
@@ -68,7 +62,7 @@ def test_a_shipped_list_names_its_source_and_only_known_kinds(list_id: str) -> N
     assert kits.certainty in {"seen", "memory"}
     assert kits.seen_at or kits.certainty == "memory"
     named = {kind for line in kits.lines for kind in line.named_kinds}
-    assert named - set(shipped_kinds()) <= GEAR
+    assert named <= set(shipped_kinds())
 
 
 # Rows and presence rows as the published tables count them.

@@ -85,11 +85,18 @@ def test_p6_the_usp_constant_is_83_144_kj_over_the_gas_constant() -> None:
     assert pytest.approx(83.144 / GAS_CONSTANT) == MKT_CONSTANT == 10_000
 
 
-@pytest.mark.parametrize(
-    ("from_c", "to_c", "q10"),
-    [(5, 15, 3.48), (15, 25, 3.20), (20, 30, 3.08), (25, 35, 2.97), (30, 40, 2.87)]
-    + [(40, 50, 2.69), (50, 60, 2.53)],
-)
+USP_AS_Q10 = [
+    (5, 15, 3.48),
+    (15, 25, 3.20),
+    (20, 30, 3.08),
+    (25, 35, 2.97),
+    (30, 40, 2.87),
+    (40, 50, 2.69),
+    (50, 60, 2.53),
+]
+
+
+@pytest.mark.parametrize(("from_c", "to_c", "q10"), USP_AS_Q10)
 def test_the_usp_constant_means_a_q10_near_three_that_falls_with_temperature(
     from_c: float, to_c: float, q10: float
 ) -> None:
@@ -243,12 +250,11 @@ def test_v14_the_sine_day_of_30_plus_and_minus_10_degrees() -> None:
     )
 
 
-@pytest.mark.parametrize(("first_c", "last_c", "factor"), [(15, 15, 1.0), (35, 35, 2.0)])
-def test_half_a_day_at_15_and_half_at_35_counts_as_one_and_a_half_days(
-    first_c: float, last_c: float, factor: float
-) -> None:
-    """Clipped at every moment, the cautious way: 1.5, where the plain average would say 1.25."""
-    assert LabelDays(2, 25).of_step(first_c, last_c) == pytest.approx(factor)
+def test_half_a_day_at_15_and_half_at_35_degrees_counts_as_one_and_a_half_days() -> None:
+    """Clipped at every moment, the cautious way: 1.5, where the plain average says 1.25."""
+    measure = LabelDays(2, 25)
+    assert (measure.of_step(15, 15) + measure.of_step(35, 35)) / 2 == pytest.approx(1.5)
+    assert (q10_factor(15, 2, 25) + q10_factor(35, 2, 25)) / 2 == pytest.approx(1.25)
 
 
 # numpy as an independent check of the series and the closed forms
@@ -295,7 +301,9 @@ def test_a_log_of_sine_days_uses_up_what_the_sine_formula_says() -> None:
     running = totals(Exposure(log=log_of_box), LabelDays(2, 25))
     first = log_of_box.readings[0].at.date()
     used = running.between(first, first + timedelta(days=10))
-    assert used == pytest.approx(10 * clipped_sine_factor(32, 14, 2, 25), rel=2e-5)
+    assert used == pytest.approx(
+        10 * clipped_sine_factor(32, 14, 2, 25), rel=1e-4
+    )  # chords under the arc
 
 
 def test_the_kinetic_temperature_of_a_log_agrees_with_the_formula_in_numpy() -> None:

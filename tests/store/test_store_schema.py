@@ -63,7 +63,7 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
         days = {"departs": "2027-02-08", "returns": "2027-04-25", "margin_days": "7"}
         bulk.add_text(conn, "trip", {"trip": "Spring count", **days})
         conn.execute(
-            "INSERT INTO lot (lot_id, code, item_id, batch) VALUES (1, '1000000017', 1, 'W113')"
+            "INSERT INTO lot (lot_id, code, item_id, batch) VALUES (1, '1000000013', 1, 'W113')"
         )
         ledger.post(conn, [Movement(What.RECEIVED, (Line(1, 2, 10),))], STAMP)
         ledger.post(conn, [Movement(What.ISSUED, (Line(1, 2, -4),), "camp")], STAMP)
@@ -125,7 +125,7 @@ CHANGES = {
     "movement_line": {"quantity": "1", "box_id": "1", "line_id": "99"},
     "lot_change": {"was": "'W1'", "lot_id": "1"},
     "holding": {"quantity": "5", "box_id": "1", "holding_id": "9", "opened_on": "'2026-01-01'"},
-    "lot": {"lot_id": "5", "code": "'1000000025'"},
+    "lot": {"lot_id": "5", "code": "'1000000021'"},
 }
 
 
@@ -167,8 +167,8 @@ OVER = {
     "the same stock by another number": "holding (lot_id, box_id, state, quantity)"
     " VALUES (1, 2, 'stock', 0)",
     "stock from nowhere": "holding (lot_id, box_id, state, quantity) VALUES (1, 1, 'stock', 3)",
-    "the same lot": "lot (lot_id, code, item_id) VALUES (1, '1000000025', 1)",
-    "the same code": "lot (lot_id, code, item_id) VALUES (2, '1000000017', 1)",
+    "the same lot": "lot (lot_id, code, item_id) VALUES (1, '1000000021', 1)",
+    "the same code": "lot (lot_id, code, item_id) VALUES (2, '1000000013', 1)",
     "more than there is": "movement_line (movement_id, lot_id, box_id, quantity)"
     " VALUES (2, 1, 2, -7)",
     "from where none is": "movement_line (movement_id, lot_id, box_id, quantity)"
@@ -239,9 +239,9 @@ def test_a_line_from_another_tool_counts(plain: sqlite3.Connection) -> None:
 @pytest.mark.parametrize(
     "row",
     [
-        "lot (lot_id, code, item_id, received_on) VALUES (2, '1000000025', 1, '2026-02-30')",
-        "lot (lot_id, code, item_id, expiry) VALUES (2, '1000000025', 1, '2027-11')",
-        "lot (lot_id, code, item_id, cost_cents) VALUES (2, '1000000025', 1, 12.5)",
+        "lot (lot_id, code, item_id, received_on) VALUES (2, '1000000021', 1, '2026-02-30')",
+        "lot (lot_id, code, item_id, expiry) VALUES (2, '1000000021', 1, '2027-11')",
+        "lot (lot_id, code, item_id, cost_cents) VALUES (2, '1000000021', 1, 12.5)",
         "trip (name, name_key, departs, returns) VALUES ('T', 't', '2027-02-08', '2027-02-07')",
         "movement (together, what, on_day, recorded_at) VALUES (3, 'eaten', '2026-11-25', '')",
         "par (box_id, item_id, kind_id, quantity) VALUES (1, 1, 1, 5)",
@@ -256,11 +256,11 @@ def test_what_makes_no_sense_is_not_stored(plain: sqlite3.Connection, row: str) 
 # The whole of each view, as another tool sees it.
 SHOWN: dict[str, list[tuple[object, ...]]] = {
     "boxes": [
-        ("B1", "Truck", "Truck", "", "2000000015", "", None),
-        ("B2", "Water", "Truck / Water", "cab", "2000000023", "", None),
+        ("B1", "Truck", "Truck", "", "2000000018", "", None),
+        ("B2", "Water", "Truck / Water", "cab", "2000000026", "", None),
     ],
     "lots": [("L1", "water tablet", "W114", "", None, None, None, None, None, None, "",
-              "1000000017", "")],
+              "1000000013", "")],
     "gtins": [("09520123000103", "water tablet", 30, "tablet")],
     "corrections": [("L1", "water tablet", "batch", "W113", "W114", "misread", "2026-11-25",
                      "2026-11-25T08:00:00+00:00")],

@@ -1,0 +1,113 @@
+"""Inspections and decisions: writing them down with their movement, and reading them back."""
+
+from __future__ import annotations
+
+import json
+import sqlite3
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from stockcheck.core.model import Holding, Inspection, Status
+from stockcheck.core.movements import Line, Movement, What
+from stockcheck.store.ledger import Stamp, post
+from stockcheck.store.limits import refresh_limits
+
+
+def record(
+    conn: sqlite3.Connection, lot_id: int, held: Sequence[Holding], found: Inspection, stamp: Stamp
+) -> int:
+    """Write an inspection of a lot and its movement; returns the movement's number."""
+    lines = tuple(Line(lot_id, each.box.id, 0, each.opened_on, each.state) for each in held)
+    word = "passed" if found.passed else "FAILED"
+    reason = f"{word}{f': {found.note}' if found.note else ''}"
+    movement = post(conn, [Movement(What.INSPECTED, lines, reason)], stamp)[0]
+    conn.execute(
+        "INSERT INTO inspection (movement_id, lot_id, on_day, passed, checked_by, note, extends_to)"
+        " VALUES (?, ?, ?, ?, ?, ?, ?)",
+        (
+            movement,
+            lot_id,
+            found.on.isoformat(),
+            int(found.passed),
+            found.by,
+            found.note,
+            found.extends_to.isoformat() if found.extends_to else None,
+        ),
+    )
+    refresh_limits(conn, [lot_id])
+    return movement
+
+
+def inspections(
+    conn: sqlite3.Connection, lot_ids: Collection[int] | None
+) -> dict[int, tuple[Inspection, ...]]:
+    """The inspections of these lots (or of all) that were not undone, in order of day."""
+    where = "" if lot_ids is None else "AND lot_id IN (SELECT value FROM json_each(?))"
+    values = () if lot_ids is None else (json.dumps(sorted(lot_ids)),)
+    rows = conn.execute(
+        "SELECT lot_id, on_day, passed, checked_by, note, extends_to FROM inspection"
+        " WHERE NOT EXISTS (SELECT 1 FROM movement WHERE reverses = inspection.movement_id)"
+        f" {where} ORDER BY on_day, inspection_id",
+        values,
+    ).fetchall()
+    found: dict[int, list[Inspection]] = {}
+    for lot_id, on_day, passed, by, note, extends_to in rows:
+        found.setdefault(lot_id, []).append(
+            Inspection(
+                date.fromisoformat(on_day),
+                bool(passed),
+                by,
+                note,
+                date.fromisoformat(extends_to) if extends_to else None,
+            )
+        )
+    return {lot_id: tuple(each) for lot_id, each in found.items()}
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """What was decided about a lot in a box, how it stood then, and why."""
+
+    lot_id: int
+    box_id: int
+    decided: str
+    standing: Status
+    reason: str
+    on: date
+
+
+def decide(
+    conn: sqlite3.Connection, decision: Decision, movement_id: int | None, stamp: Stamp
+) -> None:
+    """Write a decision down beside the movement that it made, if any."""
+    conn.execute(
+        "INSERT INTO decision (lot_id, box_id, decided, standing, reason, movement_id, on_day,"
+        " recorded_at) VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+        (
+            decision.lot_id,
+            decision.box_id,
+            decision.decided,
+            decision.standing.value,
+            decision.reason,
+            movement_id,
+            decision.on.isoformat(),
+            stamp.recorded_at,
+        ),
+    )
+
+
+def decisions(
+    conn: sqlite3.Connection, lot_ids: Collection[int]
+) -> dict[tuple[int, int], Decision]:
+    """The last decision about each lot in each box, those undone with their movement left out."""
+    rows = conn.execute(
+        "SELECT lot_id, box_id, decided, standing, reason, on_day FROM decision"
+        " WHERE lot_id IN (SELECT value FROM json_each(?)) AND NOT EXISTS"
+        " (SELECT 1 FROM movement WHERE reverses = decision.movement_id) ORDER BY decision_id",
+        (json.dumps(sorted(lot_ids)),),
+    ).fetchall()
+    return {
+        (lot, box): Decision(lot, box, decided, Status(standing), reason, date.fromisoformat(day))
+        for lot, box, decided, standing, reason, day in rows
+    }

@@ -1,0 +1,148 @@
+"""The installed command as a person runs it, on an empty store and on the demo's.
+
+Both stores are made once for a session and copied for each test, which works in its own folder.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import pty
+import shutil
+import signal
+import subprocess
+import sys
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import TypeAlias
+
+import pytest
+
+Done: TypeAlias = "subprocess.CompletedProcess[str]"
+Run: TypeAlias = Callable[..., Done]
+TODAY = "2026-11-25"  # the demo's day
+COMMAND = Path(sys.executable).with_name("stockcheck")
+
+
+def environment(store: Path, **more: str) -> dict[str, str]:
+    """What a command finds in its environment: our store, day and width, nothing left over."""
+    kept = {
+        name: value
+        for name, value in os.environ.items()
+        if not name.startswith("STOCKCHECK_") and name not in {"NO_COLOR", "COLUMNS", "LINES"}
+    }
+    ours = {"STOCKCHECK_STORE": str(store), "STOCKCHECK_TODAY": TODAY, "COLUMNS": "80"}
+    return kept | ours | {"PYTHONUTF8": "1"} | more
+
+
+@pytest.fixture(scope="session")
+def made_stores(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder with an empty store, and the demo with all that it leaves."""
+    folder = tmp_path_factory.mktemp("stores")
+    for words in (["demo", "demo"], ["--store", "empty.db", "init", "--name", "Empty truck"]):
+        done = subprocess.run(
+            [COMMAND, *words],
+            cwd=folder,
+            env=environment(folder / "none.db"),
+            capture_output=True,
+            check=True,
+            encoding="utf-8",
+        )
+        (folder / f"{words[0].strip('-')}.out").write_text(done.stdout, "utf-8")
+    return folder
+
+
+def _runner(store: Path) -> Run:
+    def run(*words: str, stdin: str | bytes = "", **more: str) -> Done:
+        data = stdin if isinstance(stdin, bytes) else stdin.encode()
+        done = subprocess.run(
+            [COMMAND, *words],
+            cwd=store.parent,
+            env=environment(store, **more),
+            input=data,
+            capture_output=True,
+            timeout=120,
+            check=False,
+        )
+        out, err = (each.decode("utf-8") for each in (done.stdout, done.stderr))
+        assert "Traceback" not in err, err
+        return subprocess.CompletedProcess(words, done.returncode, out, err)
+
+    return run
+
+
+@pytest.fixture
+def demo(made_stores: Path, tmp_path: Path) -> Run:
+    """The command on a copy of the demo's store, ``stock.db`` in the test's folder."""
+    shutil.copyfile(made_stores / "demo" / "stock.db", tmp_path / "stock.db")
+    return _runner(tmp_path / "stock.db")
+
+
+@pytest.fixture
+def empty(made_stores: Path, tmp_path: Path) -> Run:
+    """The command on a copy of the empty store, ``stock.db`` in the test's folder."""
+    shutil.copyfile(made_stores / "empty.db", tmp_path / "stock.db")
+    return _runner(tmp_path / "stock.db")
+
+
+@pytest.fixture
+def inside(
+    made_stores: Path,
+    tmp_path: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    capfd: pytest.CaptureFixture[str],
+) -> Run:
+    """The command in this process, for many small cases, on a copy of the demo's store."""
+    from stockcheck.cli.app import run
+
+    shutil.copyfile(made_stores / "demo" / "stock.db", tmp_path / "stock.db")
+    monkeypatch.chdir(tmp_path)
+    for name in ("NO_COLOR", "STOCKCHECK_DEBUG"):
+        monkeypatch.delenv(name, raising=False)
+    for name, value in environment(tmp_path / "stock.db").items():
+        monkeypatch.setenv(name, value)
+
+    def inner(*words: str) -> Done:
+        code = run(list(words))
+        out, err = capfd.readouterr()
+        return subprocess.CompletedProcess(words, code, out, err)
+
+    return inner
+
+
+@pytest.fixture
+def terminal(tmp_path: Path) -> Callable[..., tuple[int, str]]:
+    """The command at a terminal 80 columns wide, with what is typed; its code and its screen.
+
+    ``interrupt_at`` sends Ctrl-C when these words stand on the screen.
+    """
+
+    def run(*words: str, typed: str = "", interrupt_at: str = "", **more: str) -> tuple[int, str]:
+        ours, theirs = pty.openpty()
+        child = subprocess.Popen(
+            [COMMAND, *words],
+            cwd=tmp_path,
+            env=environment(tmp_path / "stock.db", TERM="xterm", **more),
+            stdin=theirs,
+            stdout=theirs,
+            stderr=theirs,
+            start_new_session=True,
+        )
+        os.close(theirs)
+        os.write(ours, typed.encode())
+        screen = b""
+        for part in _parts(ours):
+            screen += part
+            if interrupt_at and interrupt_at.encode() in screen:
+                child.send_signal(signal.SIGINT)
+                interrupt_at = ""
+        os.close(ours)
+        return child.wait(timeout=60), screen.decode().replace("\r\n", "\n")
+
+    return run
+
+
+def _parts(screen: int) -> Iterator[bytes]:
+    with contextlib.suppress(OSError):  # how Linux tells that the other end is closed
+        while part := os.read(screen, 4096):
+            yield part

@@ -1,0 +1,171 @@
+"""Which holdings a command means: first expired first, one lot in one box, what was counted."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+
+import pytest
+
+from stockcheck.core.errors import BadInput
+from stockcheck.core.fefo import Take
+from stockcheck.core.model import (
+    Box,
+    Certainty,
+    DateContext,
+    DateMeaning,
+    Holding,
+    Item,
+    Kind,
+    Lot,
+    PastDate,
+    State,
+)
+from stockcheck.core.selecting import corrections, of_one_box, to_use
+
+TODAY = date(2026, 11, 25)
+PAST, SOON, LATER = date(2026, 11, 24), date(2026, 12, 1), date(2027, 11, 30)
+WATER, TRUCK = Box(1, "2000000018", "Water"), Box(2, "2000000026", "Truck")
+KIND = Kind(
+    key="invented-tablet",
+    name="invented tablet",
+    group="invented",
+    dates=DateContext.GENERAL,
+    meaning=DateMeaning.SAFETY,
+    past=PastDate.DISCARD,
+    disposal="invented",
+    source="invented",
+    certainty=Certainty.OWN,
+)
+TABLET = Item(1, "3000000016", "water tablet", KIND, unit="tablet")
+
+
+def held(
+    number: int,
+    quantity: int,
+    last: date | None = LATER,
+    *,
+    lot: int | None = None,
+    box: Box = WATER,
+    opened_on: date | None = None,
+    state: State = State.STOCK,
+) -> Holding:
+    """Holding ``number``, of the lot of that number where none is given."""
+    of = lot or number
+    return Holding(
+        number, Lot(of, f"1{of:09d}", TABLET), box, quantity, opened_on, state, last, "printed"
+    )
+
+
+def told(do: Callable[[], object]) -> str:
+    with pytest.raises(BadInput) as refused:
+        do()
+    return str(refused.value)
+
+
+def taken(takes: list[Take]) -> list[tuple[int, int]]:
+    return [(take.holding.id, take.quantity) for take in takes]
+
+
+def use(stock: list[Holding], quantity: int, *, anyway: bool = False) -> list[tuple[int, int]]:
+    return taken(to_use(stock, quantity, TODAY, anyway=anyway))
+
+
+def test_what_ends_first_is_used_first_across_lots_and_boxes() -> None:
+    stock = [held(1, 10, LATER), held(2, 4, SOON, box=TRUCK), held(3, 4, date(2026, 11, 25))]
+    assert use(stock, 9) == [(3, 4), (2, 4), (1, 1)]
+
+
+def test_what_is_expired_undated_held_or_a_last_resort_is_not_used_by_itself() -> None:
+    stock = [
+        held(1, 5, PAST),
+        held(2, 5, None),
+        held(3, 5, state=State.HELD),
+        held(4, 5, state=State.LAST_RESORT),
+        held(5, 2),
+    ]
+    assert use(stock, 2) == [(5, 2)]
+    assert told(lambda: use(stock, 3)) == (
+        "asked 3 tablets of water tablet, but only 2 can be used. Left out:"
+        " 5 tablets of L1 in Water: expired, last usable day 24 NOV 2026;"
+        " 5 tablets of L2 in Water: undated;"
+        " 5 tablets of L3 in Water: on hold;"
+        " 5 tablets of L4 in Water: last resort."
+        " --anyway takes it, at your own risk, but never what is on hold"
+    )
+
+
+def test_anyway_takes_the_good_first_and_what_is_on_hold_never() -> None:
+    stock = [held(1, 5, PAST), held(2, 5, None), held(3, 5, state=State.HELD), held(5, 2)]
+    assert use(stock, 12, anyway=True) == [(5, 2), (1, 5), (2, 5)]
+    assert told(lambda: use(stock, 13, anyway=True)).endswith("L3 in Water: on hold")
+
+
+def test_too_little_and_nothing_are_told_apart() -> None:
+    assert told(lambda: use([], 1)) == "there is none of that on hand"
+    assert told(lambda: use([held(1, 0)], 1)) == "there is none of that on hand"
+    assert told(lambda: use([held(1, 5)], 6)) == (
+        "asked 6 tablets of water tablet, but only 5 can be used;"
+        " correct the count if there are more"
+    )
+
+
+def test_all_of_it_is_all_wherever_it_is() -> None:
+    stock = [held(1, 5), held(2, 0), held(3, 5, box=TRUCK)]
+    assert taken(of_one_box(stock, None, "hold")) == [(1, 5), (3, 5)]
+
+
+def test_so_many_of_it_come_from_one_lot_in_one_box_the_opened_first() -> None:
+    sealed = held(1, 10, SOON, lot=7)
+    opened = held(2, 4, SOON, lot=7, opened_on=date(2026, 8, 14))
+    assert taken(of_one_box([sealed, opened], 6, "move")) == [(2, 4), (1, 2)]
+
+
+def test_what_is_in_several_boxes_or_lots_asks_which() -> None:
+    two_boxes = [held(1, 5, lot=7), held(2, 5, lot=7, box=TRUCK)]
+    assert told(lambda: of_one_box(two_boxes, 3, "move")) == (
+        "it is in Truck and Water: say which with --from BOX"
+    )
+    two_lots = [held(1, 5), held(2, 5)]
+    assert told(lambda: of_one_box(two_lots, 3, "move")) == (
+        "there are 2 lots, L1 and L2: name the lot to move"
+    )
+
+
+def test_more_than_the_box_has_is_refused_with_what_it_has() -> None:
+    assert told(lambda: of_one_box([held(1, 5)], 6, "write off")) == (
+        "cannot write off 6 tablets: Water has 5 tablets of water tablet."
+        " Correct the count first if there are more"
+    )
+    assert told(lambda: of_one_box([], 1, "hold")) == "there is none of that on hand to hold"
+
+
+def corrected(stock: list[Holding], counted: int) -> list[tuple[int, int]]:
+    plans, takes = corrections(stock, counted, "counted")
+    assert [plan.lines[0].quantity for plan in plans] == [take.quantity for take in takes]
+    assert {plan.reason for plan in plans} == {"counted"}
+    return taken(takes)
+
+
+def test_what_is_over_is_added_to_the_sealed_and_what_lacks_is_taken_from_the_opened() -> None:
+    opened = held(1, 4, SOON, lot=7, opened_on=date(2026, 8, 14))
+    sealed = held(2, 10, LATER, lot=7)
+    assert corrected([opened, sealed], 16) == [(2, 2)]
+    assert corrected([opened, sealed], 11) == [(1, -3)]
+    assert corrected([opened, sealed], 8) == [(1, -4), (2, -2)]
+    assert corrected([opened, sealed], 0) == [(1, -4), (2, -10)]
+
+
+def test_what_turns_up_again_where_none_was_left_is_added() -> None:
+    assert corrected([held(1, 0)], 3) == [(1, 3)]
+
+
+def test_a_count_is_of_one_lot_in_one_box_where_some_is() -> None:
+    gone = held(2, 0, lot=1, box=TRUCK)
+    assert corrected([held(1, 5), gone], 4) == [(1, -1)]
+    two = [held(1, 5), held(2, 5, lot=1, box=TRUCK)]
+    assert told(lambda: corrections(two, 4, "")) == (
+        "there are L1 in Truck and L1 in Water: name one lot, and the box with --box"
+    )
+    assert told(lambda: corrections([], 4, "")) == "it was never in that box; use receive or move"
+    assert "nothing to correct" in told(lambda: corrections([held(1, 5)], 5, ""))

@@ -1,0 +1,159 @@
+"""Start-up is the speed that people feel: which modules each command may load, told by name.
+
+Names never flake as milliseconds do. Each command runs in a fresh interpreter; what comes from
+outside of the standard library, and what is heavy inside it, is compared with what may be loaded.
+"""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import click
+import pytest
+
+from stockcheck.cli.app import COMMANDS, root, run
+
+TODAY = "2026-11-25"
+# What costs more than it gives a small command, in the standard library and inside packages.
+HEAVY = frozenset({
+    "sqlite3", "json", "csv", "tomllib", "difflib", "ctypes", "email", "http", "ssl", "socket",
+    "asyncio", "urllib.request", "xml", "importlib.metadata", "unittest", "multiprocessing",
+    "logging", "decimal", "fractions", "random", "hashlib", "zipfile", "subprocess", "tempfile",
+    "reportlab.platypus",
+})  # fmt: skip
+STORE = {"sqlite3", "json"}
+LOOK = STORE | {"tomllib"}
+RULES = LOOK | {"dateutil", "six"}  # six comes with dateutil
+PRINTED = LOOK | {"reportlab", "PIL", "random", "hashlib", "tempfile"}
+LABELS = PRINTED | {
+    "zxingcpp", "pypdfium2", "pypdfium2_raw", "pypdfium2_cfg", "barcode", "difflib", "ctypes",
+    "xml", "logging", "subprocess",
+}  # fmt: skip
+
+BOX, ITEM, LOT, TRIP = "Water", "water tablet", "L1", "Spring count"
+MAY_LOAD: list[tuple[list[str], set[str]]] = [
+    (["--help"], set()),
+    (["--version"], set()),
+    (["read", "1000000013"], set()),
+    (["read", "EXP 11/2027"], set()),
+    (["find", "tablet"], LOOK),
+    (["history", LOT], STORE),
+    (["box", "list"], STORE),
+    (["item", "show", ITEM], LOOK),
+    (["par", "list"], STORE),
+    (["supplier", "list"], STORE),
+    (["offer", "list"], STORE),
+    (["trip", "show", TRIP], STORE),
+    (["kind", "list"], STORE),
+    (["kind", "show", "eye-drops"], LOOK),
+    (["lot", "show", LOT], LOOK),
+    (["kit-lists", "list"], {"tomllib"}),
+    (["label-stock", "list"], {"tomllib", "difflib"}),
+    (["why", LOT], RULES),
+    (["expiry"], LOOK),
+    (["expiry", "--format", "json"], LOOK),
+    (["expiry", "--format", "csv"], LOOK | {"csv"}),
+    (["restock", "--trip", TRIP], RULES),
+    (["audit", BOX, "--list", "uk-bs-8599-1-2019-small"], LOOK),
+    (["receive", "--box", BOX, "--item", ITEM, "--quantity", "5", "--received", "today"], RULES),
+    (["use", ITEM], RULES),
+    (["open", LOT], RULES),
+    (["move", LOT, "--to", "Truck", "--quantity", "1", "--from", BOX], RULES),
+    (["hold", LOT, "--reason", "wet", "--quantity", "1", "--from", BOX], RULES),
+    (["release", LOT, "--reason", "dry", "--from", BOX], RULES),
+    (["correct", LOT, "--count", "3", "--box", BOX], RULES),
+    (["write-off", LOT, "--reason", "wet", "--quantity", "1", "--from", BOX, "--yes"], RULES),
+    (["undo"], RULES),
+    (["box", "add", "Fridge"], STORE),
+    (["init"], LOOK),
+    (["expiry", "--format", "pdf", "--output", "x.pdf"], PRINTED),
+    (["restock", "--trip", TRIP, "--format", "pdf", "--output", "x.pdf"], PRINTED | RULES),
+    (["labels", LOT, "--output", "x.pdf"], LABELS),
+]
+UNTRIED = {"demo"}  # it does everything that the others do, and may load everything
+
+RUN = """
+import contextlib, io, sys
+before = set(sys.modules)
+from stockcheck.cli.app import run
+with contextlib.redirect_stdout(io.TextIOWrapper(io.BytesIO(), "utf-8")):
+    code = run(sys.argv[1:])
+print(code, *sorted(set(sys.modules) - before))
+"""
+
+
+@pytest.fixture(scope="module")
+def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A folder with a small store, ``kit.db``."""
+    folder = tmp_path_factory.mktemp("kit")
+    store = ["--store", str(folder / "kit.db")]
+    stock = ["receive", "--box", BOX, "--item", ITEM, "--quantity", "20", "--on", TODAY]
+    dates = ["--expiry", "EXP 11/2028", "--batch", "W1", "--received", "2026-10-01"]
+    trip = ["trip", "add", TRIP, "--departs", "2027-02-08", "--returns", "2027-04-25"]
+    for arguments in (
+        ["init"],
+        ["box", "add", BOX],
+        ["box", "add", "Truck"],
+        ["item", "add", ITEM, "--kind", "chlorine-dioxide-tablets", "--unit", "tablet"],
+        [*stock, *dates],
+        trip,
+        ["par", "add", "--box", BOX, "--item", ITEM, "--quantity", "40"],
+    ):
+        assert run([*store, *arguments]) == 0
+    return folder
+
+
+def loaded(folder: Path, arguments: list[str]) -> set[str]:
+    """The modules that a command loads: packages from outside, and the heavy ones of Python."""
+    store = "new.db" if arguments == ["init"] else "kit.db"
+    done = subprocess.run(
+        [sys.executable, "-c", RUN, *arguments],
+        cwd=folder, capture_output=True, text=True, check=True,
+        env={**os.environ, "STOCKCHECK_STORE": store, "STOCKCHECK_TODAY": TODAY},
+    )  # fmt: skip
+    code, *modules = done.stdout.split()
+    assert code == "0", done.stderr
+    tops = {name.partition(".")[0] for name in modules}
+    outside = {name for name in tops - sys.stdlib_module_names if not name.startswith("_")}
+    inside = {name for name in HEAVY if name in modules}
+    return (outside | inside) - {"stockcheck", "click"}
+
+
+@pytest.mark.parametrize(
+    ("arguments", "allowed"), MAY_LOAD, ids=[" ".join(arguments) for arguments, _ in MAY_LOAD]
+)
+def test_a_command_loads_only_what_it_needs(
+    folder: Path, arguments: list[str], allowed: set[str]
+) -> None:
+    assert loaded(folder, arguments) - allowed == set()
+
+
+def test_every_command_stands_in_the_table() -> None:
+    tried = {arguments[0] for arguments, _ in MAY_LOAD if not arguments[0].startswith("-")}
+    assert tried | UNTRIED == set(COMMANDS)
+
+
+def help_pages() -> list[list[str]]:
+    """Every command and subcommand, as the words that name it."""
+    pages: list[list[str]] = [[]]
+    context = click.Context(root)
+    for name in COMMANDS:
+        pages.append([name])
+        command = root.get_command(context, name)
+        if isinstance(command, click.Group):
+            pages += [[name, inner] for inner in command.list_commands(context)]
+    return pages
+
+
+@pytest.mark.parametrize("words", help_pages(), ids=" ".join)
+def test_every_help_page_runs_and_fits_eighty_columns(
+    words: list[str], monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    assert run([*words, "--help"]) == 0
+    text = capsys.readouterr().out
+    assert text.startswith("Usage: stockcheck")
+    assert [line for line in text.splitlines() if len(line) > 80] == []
