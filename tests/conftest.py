@@ -65,7 +65,8 @@ def _runner(store: Path) -> Run:
             timeout=120,
             check=False,
         )
-        out, err = (each.decode("utf-8") for each in (done.stdout, done.stderr))
+        out = done.stdout.decode("utf-8", "surrogateescape")
+        err = done.stderr.decode("utf-8")
         assert "Traceback" not in err, err
         return subprocess.CompletedProcess(words, done.returncode, out, err)
 

@@ -36,6 +36,12 @@ TASKS: dict[str, dict[str, tuple[str, str]]] = {
         "history": ("look", "The movements of a lot, item or box."),
         "read": ("reading", "Tell what a code or printed date means; needs no store."),
     },
+    "Go through a box": {
+        "decide": ("deciding", "Take a decision for all that is expired, due or undated."),
+        "inspect": ("inspecting", "Look at a lot past its date and write down what was found."),
+        "heat": ("heat", "A temperature logger's readings of a box, and what they say."),
+        "whatif": ("heat", "How a box's dates would shift in another climate."),
+    },
     "Reports": {
         "expiry": ("expiry", "What is expired, due, undated or ends on the trip."),
         "restock": ("restock", "What to move and to buy before leaving."),
@@ -51,6 +57,7 @@ TASKS: dict[str, dict[str, tuple[str, str]]] = {
         "supplier": ("catalogue", "Suppliers: add, list, show, change, retire."),
         "offer": ("catalogue", "Offers, what suppliers sell: add, list, show ..."),
         "trip": ("catalogue", "Trips: add, list, show, change, retire."),
+        "climate": ("heat", "Climates that boxes are kept in: list, show, add your own."),
         "kit-lists": ("kit_lists", "Published kit lists: list and show."),
         "label-stock": ("label_stock", "Label sheets and rolls: list and show."),
     },

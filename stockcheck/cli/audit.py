@@ -14,6 +14,7 @@ from stockcheck.cli.shell import (
     fail_on_option,
     leave_with_findings,
     on_option,
+    on_the_way,
     pass_shell,
     report_options,
 )
@@ -128,7 +129,7 @@ def audit_of(
     inside = reads.box_and_inside(reads.boxes(conn, retired=True), number)
     result = hold_against(
         kit_list,
-        reads.holdings(conn, box_ids=inside),
+        on_the_way(store, reads.holdings(conn, box_ids=inside), going),
         on,
         horizon=going.horizon if going else None,
         people=people or (going.people if going else 1),

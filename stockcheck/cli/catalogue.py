@@ -116,6 +116,7 @@ SORTS = (
             "people": "How many go.",
             "distance-km": "How far.",
             "margin-days": "How many days late it may be back.",
+            "climate": "What the boxes are exposed to on the way; 'climate list' shows some.",
             "note": "Anything else.",
         },
         (

@@ -14,6 +14,7 @@ from stockcheck.cli.shell import (
     fail_on_option,
     leave_with_findings,
     on_option,
+    on_the_way,
     pass_shell,
     report_options,
 )
@@ -105,7 +106,7 @@ def expiry_of(
     conn = store.conn
     boxes = reads.boxes(conn, retired=True)
     only = reads.box_and_inside(boxes, find_id(conn, "box", box_name)) if box_name else None
-    held = reads.holdings(conn, box_ids=only)
+    held = on_the_way(store, reads.holdings(conn, box_ids=only), going)
     horizon = going.horizon if going else None
     found = [
         each

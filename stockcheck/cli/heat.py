@@ -221,11 +221,10 @@ def _climates(store: Store, found: list[Climate], on: date) -> Report:
 
     columns = (
         Column("climate", "Climate", weight=3),
-        Column("low_c", "Lowest", right=True, fixed=True),
-        Column("high_c", "Highest", right=True, fixed=True),
-        Column("mkt_c", "MKT °C", right=True, fixed=True),
-        Column("basis", "Known", fixed=True),
-        Column("note", "Note", weight=4),
+        Column("low_c", "Low", right=True, fixed=True),
+        Column("high_c", "High", right=True, fixed=True),
+        Column("mkt_c", "MKT", right=True, fixed=True),
+        Column("note", "Note", weight=6),
     )
     rows = tuple(_climate_row(each, on.year) for each in found)
     return Report("Climates", on, store.name, columns, (Section("", rows),))
@@ -246,7 +245,10 @@ def _climate_row(each: Climate, year: int) -> Row:
         "source": each.source,
         "note": each.note,
     }
-    return Row(values, {"low_c": f"{low:g}", "high_c": f"{high:g}"})
+    return Row(
+        values,
+        {"low_c": f"{low:g}", "high_c": f"{high:g}", "note": f"{each.note} ({each.basis.value})"},
+    )
 
 
 @climate.command("show")

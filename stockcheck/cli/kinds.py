@@ -93,7 +93,7 @@ def show(shell: Shell, key: str) -> None:
         ("disposal", f"{route.name}. {route.text}"),
         ("source", f"{one.source} ({one.certainty.value})"),
     ]
-    click.echo(f"{one.name} ({one.key}, {one.origin})")
+    say(f"{one.name} ({one.key}, {one.origin})")
     for label, text in lines:
         if text:
             _wrapped(label, text)
@@ -135,7 +135,7 @@ def add(shell: Shell, /, key: str, **given: str | None) -> None:
     with shell.store() as store:
         with store.writing() as conn:
             made = add_kind(conn, {"key": key, **_table(given)})
-        click.echo(f"Added kind {made.key}: {made.name}")
+        say(f"Added kind {made.key}: {made.name}")
 
 
 @kind.command(short_help="Lay your own figures over a kind's, or take them off.")

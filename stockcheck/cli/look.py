@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -11,7 +12,8 @@ import click
 from stockcheck.cli.shell import Shell, emit, on_option, pass_shell, report_options, say
 
 if TYPE_CHECKING:
-    from stockcheck.core.model import Holding, Kind, Lot
+    from stockcheck.core.heat import HeatLimit, NoEstimate
+    from stockcheck.core.model import Holding
     from stockcheck.output.report import Json
     from stockcheck.store.files import Store
     from stockcheck.store.finding import Hit
@@ -107,11 +109,13 @@ def why(shell: Shell, thing: str, on: date) -> None:
       stockcheck why "eye drops, 10 ml bottle"
     """
     from stockcheck.store import reads
+    from stockcheck.store.limits import heat_estimates
     from stockcheck.store.names import find_stock
 
     with shell.store() as store:
         lot_ids, item_ids = find_stock(store.conn, thing)
         held = reads.holdings(store.conn, lot_ids=lot_ids, item_ids=item_ids)
+        heat = heat_estimates(store.conn, held)
         if not held and lot_ids:
             one = reads.lots(store.conn, lot_ids)[0]
             say(f"{one.short}  {one.item.name}: none on hand")
@@ -120,64 +124,17 @@ def why(shell: Shell, thing: str, on: date) -> None:
     for number, holding in enumerate(held):
         if number:
             click.echo()
-        tell(holding, on)
+        tell(holding, on, heat.get(holding.id, ()))
     if held:
         _caution({key: None for each in held for key in each.kind.cautions})
 
 
-def tell(holding: Holding, on: date) -> None:
-    """Every limit of a holding with its arithmetic and source, and how it stands."""
-    from stockcheck.core import shelf_life
-    from stockcheck.core.calendar import spoken
-    from stockcheck.core.words import counted
+def tell(holding: Holding, on: date, estimates: Sequence[HeatLimit | NoEstimate] = ()) -> None:
+    """Print why a holding is good until its day."""
+    from stockcheck.core.reasons import reasons
 
-    lot, kind = holding.lot, holding.kind
-    standing = shelf_life.status(holding, on)
-    opened = f", opened {spoken(holding.opened_on)}" if holding.opened_on else ""
-    say(
-        f"{lot.short}  {lot.item.name}: {counted(holding.quantity, lot.item.unit)} in"
-        f" {holding.box.name}{opened}"
-    )
-    found = shelf_life.limits(lot, holding.opened_on)
-    for number, limit in enumerate(found):
-        mark = "governs" if number == 0 else "later"
-        mark = "superseded by an inspection" if limit.superseded else mark
-        say(f"{limit.name} limit ({mark}): {limit.why}", 2)
-        say(f"source: {limit.source} ({limit.certainty.value})", 4)
-    if lot.expiry and lot.expiry.assumed:
-        say(f"its printed date: {lot.expiry.assumed}", 2)
-    if not found:
-        say(_no_limit(lot, kind), 2)
-    say(f"so it is {standing.value.upper()}{_days(holding.last_usable_day, on)}", 2)
-    if words := shelf_life.advice(holding, standing):
-        say(f"advice: {words}", 2)
-    if kind.past_note and standing.value in {"expired", "undated"}:
-        say(f"in the trade: {kind.past_note}", 2)
-
-
-def _days(last: date | None, on: date) -> str:
-    """Through which day, and how far that is away."""
-    from stockcheck.core.calendar import spoken
-
-    if last is None:
-        return ""
-    days = abs((last - on).days)
-    counted = "1 day" if days == 1 else f"{days} days"
-    if last < on:
-        return f"; was good through {spoken(last)}, {counted} before {spoken(on)}"
-    return f"; good through {spoken(last)}, {counted} from {spoken(on)}"
-
-
-def _no_limit(lot: Lot, kind: Kind) -> str:
-    if not kind.has_life:
-        return f"no limit: {kind.name} keeps ({kind.source}, {kind.certainty.value})"
-    wants = "a printed date" if kind.sealed is None else "a printed, made or received date"
-    if kind.sealed and kind.sealed.counts_from.value == "received":
-        wants = "a printed date, or the day it was bought"
-    return (
-        f"no date: {kind.name} has a life, but {wants} is not known. Found it on the pack?"
-        f" 'stockcheck lot change {lot.short}' takes it with --expiry, --made or --received"
-    )
+    for indent, words in reasons(holding, on, estimates):
+        say(words, indent)
 
 
 def _caution(keys: dict[str, None]) -> None:

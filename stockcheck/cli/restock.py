@@ -15,6 +15,7 @@ from stockcheck.cli.shell import (
     fail_on_option,
     leave_with_findings,
     on_option,
+    on_the_way,
     pass_shell,
     report_options,
 )
@@ -83,7 +84,7 @@ def restock_of(
         only = reads.box_and_inside(boxes, find_id(conn, "box", box_name))
     needs = plan(
         reads.pars(conn),
-        reads.holdings(conn),
+        on_the_way(store, reads.holdings(conn), going),
         reads.offers(conn),
         on=on,
         horizon=horizon,

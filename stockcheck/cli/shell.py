@@ -16,6 +16,7 @@ import click
 from stockcheck.core.errors import BadInput, Declined, Findings, StoreTrouble
 
 if TYPE_CHECKING:
+    from stockcheck.core.model import Holding, Trip
     from stockcheck.output.report import Report
     from stockcheck.store.files import Store
     from stockcheck.store.ledger import Stamp
@@ -248,3 +249,12 @@ def leave_with_findings(found: set[str], fail_on: tuple[str, ...]) -> None:
     hit = sorted(found & set(fail_on))
     if hit:
         raise Findings(f"found: {', '.join(hit)}")
+
+
+def on_the_way(store: Store, held: list[Holding], going: Trip | None) -> list[Holding]:
+    """The holdings as the climate of a trip leaves them; unchanged where it has none."""
+    if going is None or not going.climate:
+        return held
+    from stockcheck.store.shifts import on_trip
+
+    return on_trip(store.conn, held, going)

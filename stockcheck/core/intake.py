@@ -23,6 +23,7 @@ COLUMNS = (
     "gtin", "supplier", "cost", "note",
 )  # fmt: skip
 REQUIRED = ("box", "item", "quantity")
+MOST_BATCH, MOST_NOTE = 60, 2000
 DAY_ORDERS = ("dmy", "mdy", "ymd")
 _DATE_REMEDY = (
     "Write it as printed, with the words beside it, or give --date-order or --when-unsure"
@@ -100,6 +101,10 @@ def read_expiry(text: str, context: DateContext, rules: DateRules) -> PrintedExp
     if found.says in {Says.MADE, Says.BATCH, Says.OPENED_LIFE}:
         raise BadInput(f"that is a {found.says} text, not an expiry; leave expiry empty")
     reading, assumed = _settled(found, rules)
+    if rules.order and not assumed:
+        open_ = read_date(text, rules.today, context=context)
+        if open_.outcome is Outcome.UNSURE:
+            assumed = f"its figures taken as {'-'.join(rules.order)}: {_choices(open_)}"
     return PrintedExpiry(found.text, reading.date, reading.last_usable_day, assumed)
 
 
@@ -123,7 +128,8 @@ def _settled(found: DateText, rules: DateRules) -> tuple[Reading, str]:
     first = earliest(found)
     if rules.when_unsure == "earliest" and first is not None:
         return first, f"unsure, the earliest reading taken: {_choices(found)}"
-    raise UnsureDate(f"{found.text!r} can be read as {_choices(found)}")
+    more = f" ({found.note})" if found.note else ""
+    raise UnsureDate(f"{found.text!r} can be read as {_choices(found)}{more}")
 
 
 def _choices(found: DateText) -> str:
@@ -172,8 +178,9 @@ def read_lines(
     """Every line of an intake file, understood, and every problem, in order of line."""
     arrivals: list[Arrival] = []
     problems: list[Problem] = []
+    looked_up: dict[tuple[str, str], str] = {}
     for number, fields in lines:
-        reader = _LineReader(file, number, fields, shelves, rules)
+        reader = _LineReader(file, number, fields, shelves, rules, looked_up)
         arrival = reader.read()
         problems += reader.problems
         if arrival is not None:
@@ -185,10 +192,17 @@ class _LineReader:
     """Reads the fields of one line and gathers what is wrong with them."""
 
     def __init__(
-        self, file: str, line: int, fields: Mapping[str, str], shelves: Shelves, rules: DateRules
+        self,
+        file: str,
+        line: int,
+        fields: Mapping[str, str],
+        shelves: Shelves,
+        rules: DateRules,
+        looked_up: dict[tuple[str, str], str],
     ) -> None:
         self.file, self.line, self.fields = file, line, fields
         self.shelves, self.rules = shelves, rules
+        self.looked_up = looked_up
         self.problems: list[Problem] = []
 
     def read(self) -> Arrival | None:
@@ -209,23 +223,35 @@ class _LineReader:
         supplier = self._named("supplier", self.shelves.suppliers)
         return LotFacts(
             item_id=item.id if item else 0,
-            batch=self._text("batch"),
+            batch=self._short_text("batch", MOST_BATCH),
             expiry=self._field(
                 "expiry", lambda text: read_expiry(text, context, self.rules), _DATE_REMEDY
             ),
             made=self._field(
                 "made", lambda text: read_made_date(text, context, self.rules), _DATE_REMEDY
             ),
-            made_text=self._text("made"),
+            made_text=self._made_text(context),
             received_on=self._past_day("received"),
             gtin=self._field("gtin", _gtin, "Look at the digits again, or leave it empty") or "",
             supplier_id=supplier.id if supplier else None,
             cost_cents=self._field("cost", read_money, "Write it as 12.40"),
-            note=self._text("note"),
+            note=self._short_text("note", MOST_NOTE),
         )
+
+    def _made_text(self, context: DateContext) -> str:
+        text = self._text("made")
+        found = read_made(text, self.rules.today, context=context, order=self.rules.order)
+        unsure = found.outcome is Outcome.UNSURE
+        return f"{text} (unsure, the earliest reading taken)" if unsure else text
 
     def _text(self, name: str) -> str:
         return " ".join(self.fields.get(name, "").split())
+
+    def _short_text(self, name: str, most: int) -> str:
+        text = self._text(name)
+        if len(text) > most:
+            self._wrong(name, f"is {len(text)} characters long", f"Keep to {most} characters")
+        return text
 
     def _wrong(self, name: str, what: str, remedy: str) -> None:
         value = self.fields.get(name, "")
@@ -244,7 +270,7 @@ class _LineReader:
             if name in REQUIRED:
                 self._wrong(name, "is empty", f"Write the name of the {name}")
             return None
-        found = known.get(name_key(text))
+        found = known.get(name_key(text)) or known.get(read_gtin(text) or "")
         if found is None:
             names = {each.name for each in known.values()}
             near = nearest(text, sorted(names), f"make it first with '{name} add'").lstrip("; ")

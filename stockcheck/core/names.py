@@ -34,6 +34,8 @@ def nearest(text: str, names: Iterable[str], otherwise: str) -> str:
     """The end of a message: the nearest names, or where to look."""
     from difflib import get_close_matches
 
+    if not name_key(text):
+        return f"; {otherwise}"
     by_key = {name_key(name): name for name in names}
     close = get_close_matches(name_key(text), list(by_key), n=3, cutoff=0.55)
     close += [key for key in by_key if name_key(text) in key and key not in close][: 3 - len(close)]

@@ -122,7 +122,8 @@ def corrections(
         raise BadInput(f"there are {listed(places)}: name one lot, and the box with --box")
     there = sum(each.quantity for each in here)
     if counted_there >= there:
-        sealed = next((each for each in here if each.opened_on is None), here[0])
+        plain = [each for each in here if each.state is State.STOCK] or here
+        sealed = next((each for each in plain if each.opened_on is None), plain[0])
         target = sealed.quantity + counted_there - there
         return [correct(sealed, target, reason)], [Take(sealed, counted_there - there)]
     takes = _in_order([each for each in here if each.quantity], there - counted_there)

@@ -281,6 +281,7 @@ def trip_facts(trip: Trip) -> tuple[str, ...]:
     """What stands on top of a trip's card."""
     distance = [f"{trip.distance_km} km"] if trip.distance_km is not None else []
     note = [trip.note] if trip.note else []
+    distance += [f"climate: {trip.climate}"] if trip.climate else []
     return (trip_words(trip), *distance, *note, *_retired(trip.retired_on))
 
 

@@ -74,6 +74,12 @@ def _money(_conn: sqlite3.Connection, text: str) -> int | None:
     return read_money(text)
 
 
+def _climate(conn: sqlite3.Connection, text: str) -> str:
+    from stockcheck.store.heat import find_climate
+
+    return find_climate(conn, text).name
+
+
 def _day(_conn: sqlite3.Connection, text: str) -> str:
     from datetime import date
 
@@ -157,6 +163,7 @@ FIELDS: dict[str, dict[str, Field]] = {
         "people": Field("people", _POSITIVE, _NUMBER, cleared=1),
         "distance_km": Field("distance_km", _COUNT, _NUMBER),
         "margin_days": Field("margin_days", _COUNT, _NUMBER, cleared=0),
+        "climate": Field("climate", _climate, "'climate list' shows them", cleared=""),
         "note": _NOTE,
     },
 }

@@ -58,6 +58,8 @@ def change(conn: sqlite3.Connection, what: str, number: int, values: Mapping[str
         raise _refused(conn, error, what, row) from error
     if what == "item":
         refresh_limits(conn, lots_of_item(conn, number))
+    if what == "box" and {"climate", "parent_id"} & row.keys():
+        refresh_limits(conn)
 
 
 def retire(conn: sqlite3.Connection, what: str, number: int, on: date) -> None:

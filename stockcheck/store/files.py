@@ -17,7 +17,7 @@ from pathlib import Path
 from stockcheck.core.errors import BadInput, StoreTrouble
 
 APPLICATION_ID = 0x53544B43
-SCHEMA_VERSION = 1
+SCHEMA_VERSION = 2
 BUSY_MILLISECONDS = 15_000
 _SWITCHES = {"foreign_keys": 1, "synchronous": 2}
 

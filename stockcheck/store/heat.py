@@ -178,6 +178,8 @@ def counts_from(holding: Holding, limit: Limit, been: Sequence[Stay]) -> date:
     if limit.name == shelf_life.OPENED and holding.opened_on is not None:
         return holding.opened_on
     lot = holding.lot
+    if limit.name == shelf_life.INSPECTED:
+        return max(each.on for each in lot.inspections if each.passed and each.extends_to)
     if lot.made is not None:
         return lot.made.first_day()
     return lot.received_on or max(been[0].since, date(1970, 1, 1))
@@ -185,6 +187,31 @@ def counts_from(holding: Holding, limit: Limit, been: Sequence[Stay]) -> date:
 
 def _ends(each: Estimate) -> date:
     return each.last_usable_day if isinstance(each, HeatLimit) else each.spoilt_from or date.max
+
+
+def limits_by_heat(conn: sqlite3.Connection, held: Sequence[Holding]) -> dict[int, Limit]:
+    """The limit that heat sets to each holding, by its number, where it shortens at all."""
+    found = {}
+    for number, each in estimates_of(conn, held).items():
+        shortening = [
+            limit
+            for estimate in each
+            if isinstance(estimate, HeatLimit) and (limit := estimate.limit()) is not None
+        ]
+        if shortening:
+            found[number] = min(shortening, key=lambda it: it.last_usable_day)
+    return found
+
+
+def estimates_of(conn: sqlite3.Connection, held: Sequence[Holding]) -> dict[int, list[Estimate]]:
+    """The heat estimates of holdings by their number, each as ``estimates`` gives them."""
+    from stockcheck.store.reads import boxes
+
+    heat = heat_of(conn, boxes(conn, retired=True))
+    if not heat:
+        return {}
+    came = arrivals(conn, sorted({each.lot.id for each in held}))
+    return {each.id: estimates(each, came.get(each.lot.id, ()), heat) for each in held}
 
 
 def heat_day(found: Sequence[Estimate]) -> date | None:

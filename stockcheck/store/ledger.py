@@ -59,7 +59,9 @@ def post(conn: sqlite3.Connection, movements: Iterable[Movement], stamp: Stamp) 
         if error.sqlite_errorname != "SQLITE_CONSTRAINT_TRIGGER":
             raise
         raise BadInput("that takes out more than there is; nothing was changed") from error
-    refresh_limits(conn, sorted({line.lot_id for line in lines}))
+    # what only leaves a box changes no limit of what stays there
+    if changed := {line.lot_id for line in lines if line.quantity >= 0}:
+        refresh_limits(conn, sorted(changed))
     return numbers
 
 

@@ -13,6 +13,7 @@ from stockcheck.core.model import (
     Box,
     Holding,
     Importance,
+    Inspection,
     Item,
     Kind,
     Lot,
@@ -24,6 +25,7 @@ from stockcheck.core.model import (
     Trip,
 )
 from stockcheck.store.kinds import kinds_by_id
+from stockcheck.store.looks import inspections
 
 Row: TypeAlias = tuple[Any, ...]
 
@@ -135,10 +137,11 @@ def lots(conn: sqlite3.Connection, only: Sequence[int] | None = None) -> list[Lo
         values,
     ).fetchall()
     by_id = {item.id: item for item in items(conn, only=sorted({row[2] for row in rows}))}
-    return [_lot(row, by_id) for row in rows]
+    looked_at = inspections(conn, only)
+    return [_lot(row, by_id, looked_at.get(row[0], ())) for row in rows]
 
 
-def _lot(row: Row, items_by_id: dict[int, Item]) -> Lot:
+def _lot(row: Row, items_by_id: dict[int, Item], looked_at: tuple[Inspection, ...]) -> Lot:
     lot_id, code, item_id, batch, text, expiry, last, assumed, made_text, made, *rest = row
     received, supplier, cost, note = rest
     printed = None
@@ -157,6 +160,7 @@ def _lot(row: Row, items_by_id: dict[int, Item]) -> Lot:
         supplier=supplier or "",
         cost_cents=cost,
         note=note,
+        inspections=looked_at,
     )
 
 
@@ -261,8 +265,8 @@ def pars(conn: sqlite3.Connection) -> list[Par]:
 def trips(conn: sqlite3.Connection, *, retired: bool = False) -> list[Trip]:
     """Every trip, the next to depart first."""
     rows = conn.execute(
-        "SELECT trip_id, name, departs, returns, people, distance_km, margin_days, note, retired_on"
-        " FROM trip WHERE ? OR retired_on IS NULL ORDER BY departs, trip_id",
+        "SELECT trip_id, name, departs, returns, people, distance_km, margin_days, note,"
+        " retired_on, climate FROM trip WHERE ? OR retired_on IS NULL ORDER BY departs, trip_id",
         (retired,),
     ).fetchall()
     return [
@@ -276,8 +280,9 @@ def trips(conn: sqlite3.Connection, *, retired: bool = False) -> list[Trip]:
             margin,
             note,
             _day(gone),
+            climate,
         )
-        for trip_id, name, departs, returns, people, distance, margin, note, gone in rows
+        for trip_id, name, departs, returns, people, distance, margin, note, gone, climate in rows
     ]
 
 

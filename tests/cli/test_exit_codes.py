@@ -225,7 +225,7 @@ def test_only_debug_shows_where_an_unforeseen_error_happened(
 
 
 def test_a_closed_pipe_is_no_error(demo: Run, tmp_path: Path) -> None:
-    lines = "".join(f"Water,I58,{number + 1}\n" for number in range(3000))
+    lines = "".join(f"Water,I70,{number + 1}\n" for number in range(3000))
     (tmp_path / "many.csv").write_text("box,item,quantity\n" + lines, "utf-8")
     assert demo("receive", "--from", "many.csv").returncode == 0
     tool = Path(sys.executable).with_name("stockcheck")
@@ -248,11 +248,11 @@ def test_ctrl_c_at_a_question_changes_nothing(
     assert demo("find", "x").returncode == 0
     before = (tmp_path / "stock.db").read_bytes()
     code, screen = terminal("write-off", "L4", "--reason", "expired", interrupt_at="[y/N]")
-    assert code == 130
+    assert code == 130, screen
     assert screen.rstrip().endswith("interrupted; nothing was changed")
     answers = [("box it goes into", "Water")]
     code, screen = terminal("receive", answers=answers, interrupt_at="item, by name")
-    assert code == 130
+    assert code == 130, screen
     code, screen = terminal("write-off", "L4", "--reason", "expired", answers=[("[y/N]", "n")])
     assert code == 1
     assert screen.rstrip().endswith("left as it was")

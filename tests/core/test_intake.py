@@ -166,7 +166,7 @@ UNSURE = [
 @pytest.mark.parametrize(("text", "readings"), UNSURE)
 def test_an_unsure_date_is_a_problem_naming_every_reading(text: str, readings: str) -> None:
     (found,) = problems(expiry=text)
-    assert found.what == f"{text!r} can be read as {readings}"
+    assert found.what.startswith(f"{text!r} can be read as {readings}")
     assert "--date-order" in found.remedy
     assert "--when-unsure" in found.remedy
     with pytest.raises(UnsureDate):
@@ -190,11 +190,19 @@ def read_day_of(spoken: str) -> date:
     return date(int(year), months.index(month) + 1, int(day))
 
 
-def test_an_order_of_figures_decides_and_then_nothing_is_assumed() -> None:
+def test_an_order_of_figures_decides_and_is_noted_on_the_lot() -> None:
     for order, day in (("dmy", date(2027, 4, 3)), ("mdy", date(2027, 3, 4))):
         printed = arrival(DateRules(TODAY, order=order), expiry="03/04/2027").facts.expiry
         assert printed is not None
-        assert (printed.last_usable_day, printed.assumed) == (day, "")
+        assert printed.last_usable_day == day
+        taken = f"its figures taken as {'-'.join(order)}: 04 MAR 2027 or 03 APR 2027"
+        assert printed.assumed == taken
+
+
+def test_an_order_of_figures_that_was_not_needed_is_not_noted() -> None:
+    printed = arrival(DateRules(TODAY, order="mdy"), expiry="EXP 11/2027").facts.expiry
+    assert printed is not None
+    assert printed.assumed == ""
 
 
 @pytest.mark.parametrize(

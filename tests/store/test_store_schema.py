@@ -24,6 +24,7 @@ TRIGGERS: dict[int, set[str]] = {
     1: {
         "movement_keep", "movement_stay", "movement_new",
         "movement_line_keep", "movement_line_stay", "movement_line_new", "movement_line_within",
+        "movement_line_nothing",
         "movement_line_counts",
         "lot_change_keep", "lot_change_stay", "lot_change_new",
         "lot_new", "lot_keep", "lot_stay",
@@ -271,7 +272,7 @@ SHOWN: dict[str, list[tuple[object, ...]]] = {
          "Water", -4, "tablet", None, "stock", "camp", None),
     ],
     "par_levels": [("Water", "water tablet", None, 20, "tablet", "essential")],
-    "trips": [("Spring count", "2027-02-08", "2027-04-25", "2027-05-02", 1, None, 7, "", None)],
+    "trips": [("Spring count", "2027-02-08", "2027-04-25", "2027-05-02", 1, None, 7, "", "", None)],
     "suppliers": [("Corner pharmacy", 2, "", None)],
     "offers": [("Corner pharmacy", "water tablet", 30, "tablet", 1240, 2, "", None)],
 }  # fmt: skip

@@ -162,7 +162,7 @@ CREATE TABLE movement_line (
     box_id INTEGER NOT NULL REFERENCES box (box_id),
     opened_on TEXT CHECK (opened_on IS date(opened_on, '+0 days')),
     state TEXT NOT NULL DEFAULT 'stock' CHECK (state IN ('stock', 'held', 'last resort')),
-    quantity INTEGER NOT NULL CHECK (quantity <> 0)
+    quantity INTEGER NOT NULL
 ) STRICT;
 CREATE INDEX movement_line_by_movement ON movement_line (movement_id);
 CREATE INDEX movement_line_by_holding
@@ -211,6 +211,11 @@ BEGIN SELECT RAISE(ABORT, 'the ledger is append-only: undo writes a reversing mo
 CREATE TRIGGER movement_line_new BEFORE INSERT ON movement_line
 WHEN EXISTS (SELECT 1 FROM movement_line WHERE line_id = NEW.line_id)
 BEGIN SELECT RAISE(ABORT, 'the ledger is append-only: that line is there already'); END;
+-- A line of nothing says only that a holding was looked at.
+CREATE TRIGGER movement_line_nothing BEFORE INSERT ON movement_line
+WHEN NEW.quantity = 0 AND (SELECT what FROM movement WHERE movement_id = NEW.movement_id)
+    NOT IN ('inspected', 'reversed')
+BEGIN SELECT RAISE(ABORT, 'a movement line moves something'); END;
 CREATE TRIGGER movement_line_within BEFORE INSERT ON movement_line
 WHEN NEW.quantity < 0 AND NEW.quantity + ifnull((
     SELECT quantity FROM holding

@@ -5,11 +5,11 @@ CREATE TABLE inspection (
     inspection_id INTEGER PRIMARY KEY,
     movement_id INTEGER NOT NULL UNIQUE REFERENCES movement (movement_id),
     lot_id INTEGER NOT NULL REFERENCES lot (lot_id),
-    on_day TEXT NOT NULL CHECK (on_day IS date(on_day)),
+    on_day TEXT NOT NULL CHECK (on_day IS date(on_day, '+0 days')),
     passed INTEGER NOT NULL CHECK (passed IN (0, 1)),
     checked_by TEXT NOT NULL DEFAULT '',
     note TEXT NOT NULL DEFAULT '',
-    extends_to TEXT CHECK (extends_to IS date(extends_to))
+    extends_to TEXT CHECK (extends_to IS date(extends_to, '+0 days'))
 ) STRICT;
 CREATE INDEX inspection_by_lot ON inspection (lot_id);
 CREATE TRIGGER inspection_keep BEFORE UPDATE ON inspection
@@ -31,7 +31,7 @@ CREATE TABLE decision (
     standing TEXT NOT NULL,
     reason TEXT NOT NULL DEFAULT '',
     movement_id INTEGER REFERENCES movement (movement_id),
-    on_day TEXT NOT NULL CHECK (on_day IS date(on_day)),
+    on_day TEXT NOT NULL CHECK (on_day IS date(on_day, '+0 days')),
     recorded_at TEXT NOT NULL
 ) STRICT;
 CREATE INDEX decision_by_lot ON decision (lot_id, box_id);
@@ -56,8 +56,15 @@ CREATE TABLE climate (
     climate_id INTEGER PRIMARY KEY,
     key TEXT NOT NULL UNIQUE,
     rule TEXT NOT NULL CHECK (json_valid(rule)),
-    retired_on TEXT CHECK (retired_on IS date(retired_on))
+    retired_on TEXT CHECK (retired_on IS date(retired_on, '+0 days'))
 ) STRICT;
+
+ALTER TABLE trip ADD COLUMN climate TEXT NOT NULL DEFAULT '';
+DROP VIEW trips;
+CREATE VIEW trips AS
+SELECT name AS trip, departs, returns, date(returns, '+' || margin_days || ' days') AS horizon,
+    people, distance_km, margin_days, climate, note, retired_on
+FROM trip;
 
 CREATE VIEW inspections AS
 SELECT 'L' || lot_id AS lot, item.name AS item, on_day, passed, checked_by, extends_to,
