@@ -9,12 +9,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 
-from stockcheck.core.model import Item
+from stockcheck.core.model import MEASURES, Item
 
 SEEN, MEMORY = "seen", "memory"
 LINE_UNITS = ("each", "pair", "pack", "box", "set", "day", "ml", "g", "cm", "ft", "quart")
 WHOLE_PACKS = ("pack", "box", "set")
-MEASURES = ("ml", "g", "cm")
+
 ASKS_NOTHING_MORE = 100_000
 # Exact by definition (NIST Handbook 44, Appendix C): thousandths of a unit, kept whole.
 INTO_METRIC = {"quart": ("ml", 946_353), "ft": ("cm", 30_480)}

@@ -9,6 +9,7 @@ from enum import StrEnum
 from stockcheck.core.calendar import Life, PartialDate
 
 UNITS = ("each", "pair", "tablet", "ml", "g", "cm")
+MEASURES = ("ml", "g", "cm")
 
 
 class Certainty(StrEnum):

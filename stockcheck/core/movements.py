@@ -10,8 +10,9 @@ from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
 
+from stockcheck.core.calendar import Life
 from stockcheck.core.errors import BadInput
-from stockcheck.core.model import Holding, State
+from stockcheck.core.model import MEASURES, Holding, State
 
 
 class What(StrEnum):
@@ -61,11 +62,13 @@ def issue(holding: Holding, quantity: int, on: date) -> tuple[Movement, ...]:
     """Use stock. A part of a sealed pack opens that pack where its kind has an opened life.
 
     Whole packs are used up as they are; what remains of a broken pack counts as opened that day.
+    Pieces to be used at once when opened (tablets in foil, sterile ampoules) are sealed one by
+    one, so taking some opens none of the others.
     """
     _within(holding, quantity, "use")
     out = Movement(What.ISSUED, (_line(holding, -quantity),))
     part = quantity % holding.item.pack
-    if holding.opened_on is not None or holding.kind.opened is None or not part:
+    if holding.opened_on is not None or not part or not _opens_as_a_whole(holding):
         return (out,)
     broken = min(holding.item.pack, holding.quantity - (quantity - part))
     if broken == part:
@@ -75,6 +78,14 @@ def issue(holding: Holding, quantity: int, on: date) -> tuple[Movement, ...]:
     rest = [_line(holding, -(quantity - part))] if quantity > part else []
     taken = replace(opened, quantity=-part)
     return opening, Movement(What.ISSUED, (*rest, taken))
+
+
+def _opens_as_a_whole(holding: Holding) -> bool:
+    """Whether breaking a pack starts the opened life of all that is in it."""
+    rule = holding.kind.opened
+    if rule is None:
+        return False
+    return rule.life != Life() or holding.item.unit in MEASURES
 
 
 def open_pack(holding: Holding, quantity: int, on: date) -> Movement:

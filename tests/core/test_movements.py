@@ -121,6 +121,25 @@ def test_using_takes_out_just_what_was_used_and_never_more_than_there_is(
     assert 0 <= opened < pack
 
 
+SINGLES = replace(OPENS, opened=LifeRule(Life(), "invented", Certainty.OWN))
+
+
+def test_pieces_that_are_sealed_one_by_one_stay_sealed_when_some_are_taken() -> None:
+    foil = held(27)
+    item = replace(foil.lot.item, kind=SINGLES, unit="tablet", pack=50)
+    foil = replace(foil, lot=replace(foil.lot, item=item))
+    assert movements.issue(foil, 12, TODAY) == (Movement(What.ISSUED, (line(-12),)),)
+
+
+def test_what_is_left_of_a_measure_to_be_used_at_once_is_opened() -> None:
+    tin = held(500)
+    item = replace(tin.lot.item, kind=SINGLES, unit="ml", pack=500)
+    tin = replace(tin, lot=replace(tin.lot, item=item))
+    opening, issued = movements.issue(tin, 200, TODAY)
+    assert opening.lines == (line(-500), line(500, TODAY))
+    assert issued.lines == (line(-200, TODAY),)
+
+
 def test_opening_turns_sealed_into_opened_on_that_day() -> None:
     plan = movements.open_pack(held(), 5, TODAY)
     assert plan == Movement(What.OPENED, (line(-5), line(5, TODAY)))
