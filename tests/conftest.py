@@ -137,15 +137,17 @@ def terminal(tmp_path: Path) -> Callable[..., tuple[int, str]]:
             start_new_session=True,
         )
         os.close(theirs)
-        waiting, seen, screen = list(answers), b"", b""
+        waiting, seen, screen, interrupted = list(answers), b"", b"", False
         for part in _parts(ours):
             seen, screen = seen + part, screen + part
             if waiting and waiting[0][0].encode() in seen:
                 os.write(ours, f"{waiting.pop(0)[1]}\n".encode())
                 seen = b""
-            elif interrupt_at and interrupt_at.encode() in seen:
+            elif interrupt_at and not waiting and interrupt_at.encode() in seen:
                 child.send_signal(signal.SIGINT)
-                interrupt_at = ""
+                seen, interrupted = b"", True
+            elif interrupted and not part:
+                child.send_signal(signal.SIGINT)  # came just before the question listened
         os.close(ours)
         assert not waiting, f"never asked: {waiting}"
         return child.wait(timeout=60), screen.decode().replace("\r\n", "\n")
@@ -154,7 +156,13 @@ def terminal(tmp_path: Path) -> Callable[..., tuple[int, str]]:
 
 
 def _parts(screen: int) -> Iterator[bytes]:
-    """What comes on the screen, bit by bit; nothing for a minute is a command that hangs."""
+    """What comes on the screen, bit by bit, and nothing for each second without anything."""
+    silent = 0
     with contextlib.suppress(OSError):  # how Linux tells that the other end is closed
-        while select.select([screen], [], [], 60)[0] and (part := os.read(screen, 4096)):
+        while silent < 60:
+            ready = select.select([screen], [], [], 1)[0]
+            part = os.read(screen, 4096) if ready else b""
+            if ready and not part:
+                return
+            silent = 0 if ready else silent + 1
             yield part

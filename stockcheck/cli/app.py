@@ -53,9 +53,9 @@ TASKS: dict[str, dict[str, tuple[str, str]]] = {
         "item": ("catalogue", "Items: add, list, show, change, retire."),
         "kind": ("kinds", "Kinds, their shelf lives: add, list, show, change, retire."),
         "lot": ("lots", "Lots: list, show, change a wrong fact."),
-        "par": ("catalogue", "Par levels, what a box should hold: add, list, show ..."),
+        "par": ("catalogue", "Par levels of boxes: add, list, show, change, retire."),
         "supplier": ("catalogue", "Suppliers: add, list, show, change, retire."),
-        "offer": ("catalogue", "Offers, what suppliers sell: add, list, show ..."),
+        "offer": ("catalogue", "Offers of suppliers: add, list, show, change, retire."),
         "trip": ("catalogue", "Trips: add, list, show, change, retire."),
         "climate": ("heat", "Climates that boxes are kept in: list, show, add your own."),
         "kit-lists": ("kit_lists", "Published kit lists: list and show."),
@@ -138,7 +138,8 @@ def _tell_version(ctx: click.Context, _param: click.Parameter, wanted: bool) -> 
     " fitter and local rules."
     "\n\nExit codes: 0 done; 2 wrong usage; 3 bad input; 4 trouble with the store; 5 done, with"
     " findings that --fail-on names; 130 interrupted; 1 anything else, such as a question"
-    " answered no. STOCKCHECK_DEBUG=1 shows where an unforeseen error happened."
+    " answered no. STOCKCHECK_DEBUG=1 shows where an unforeseen error happened; NO_COLOR=1"
+    " leaves colour out."
     "\n\n\b\nExamples:\n  stockcheck demo\n  stockcheck --store truck.db expiry --box Water",
 )
 @click.option(

@@ -58,7 +58,7 @@ def decide(
     \b
     Examples:
       stockcheck decide "Tyre kit"
-      stockcheck decide Fluids --lot L43 --as "last resort" --reason "still smooth"
+      stockcheck decide Fluids --lot L43 --as "last resort" --reason smooth
     """
     if (lot_name is None) != (decided is None):
         raise click.UsageError("--lot and --as go together")

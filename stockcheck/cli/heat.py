@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from stockcheck.cli.shell import Shell, emit, on_option, pass_shell, report_options, say
+from stockcheck.cli.shell import Shell, Tasks, emit, on_option, pass_shell, report_options, say
 from stockcheck.core.errors import BadFile, BadInput
 
 if TYPE_CHECKING:
@@ -23,7 +23,7 @@ _PROGRESS_FROM = 20_000
 _MOST_ROWS = 2_000_000
 
 
-@click.group()
+@click.group(cls=Tasks)
 def heat() -> None:
     """Heat in a box: a temperature logger's readings, and what they say.
 
@@ -192,7 +192,7 @@ def _tell_log(found: TemperatureLog, kinds: list[object]) -> None:
             )
 
 
-@click.group()
+@click.group(cls=Tasks)
 def climate() -> None:
     """Climates that a box can be kept in: list, show, add your own.
 

@@ -12,7 +12,7 @@ import click
 from stockcheck.cli.shell import Shell, emit, on_option, pass_shell, report_options, say
 
 if TYPE_CHECKING:
-    from stockcheck.core.heat import HeatLimit, NoEstimate
+    from stockcheck.core.ageing import Ageing
     from stockcheck.core.model import Holding
     from stockcheck.output.report import Json
     from stockcheck.store.files import Store
@@ -109,13 +109,13 @@ def why(shell: Shell, thing: str, on: date) -> None:
       stockcheck why "eye drops, 10 ml bottle"
     """
     from stockcheck.store import reads
-    from stockcheck.store.limits import heat_estimates
+    from stockcheck.store.limits import ageing_by_heat
     from stockcheck.store.names import find_stock
 
     with shell.store() as store:
         lot_ids, item_ids = find_stock(store.conn, thing)
         held = reads.holdings(store.conn, lot_ids=lot_ids, item_ids=item_ids)
-        heat = heat_estimates(store.conn, held)
+        aged = ageing_by_heat(store.conn, held)
         if not held and lot_ids:
             one = reads.lots(store.conn, lot_ids)[0]
             say(f"{one.short}  {one.item.name}: none on hand")
@@ -124,16 +124,16 @@ def why(shell: Shell, thing: str, on: date) -> None:
     for number, holding in enumerate(held):
         if number:
             click.echo()
-        tell(holding, on, heat.get(holding.id, ()))
+        tell(holding, on, aged.get(holding.id, ()))
     if held:
         _caution({key: None for each in held for key in each.kind.cautions})
 
 
-def tell(holding: Holding, on: date, estimates: Sequence[HeatLimit | NoEstimate] = ()) -> None:
-    """Print why a holding is good until its day."""
+def tell(holding: Holding, on: date, aged: Sequence[Ageing] = ()) -> None:
+    """Print why a holding is good until its day; ``aged`` is what heat makes of it."""
     from stockcheck.core.reasons import reasons
 
-    for indent, words in reasons(holding, on, estimates):
+    for indent, words in reasons(holding, on, aged):
         say(words, indent)
 
 

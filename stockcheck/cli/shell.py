@@ -64,6 +64,13 @@ class Tasks(click.Group):
             ctx.fail(f"there is no command {args[0]!r}{more}")
         return super().resolve_command(ctx, args)
 
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """As click does it, with the whole first sentence of each instead of a part and dots."""
+        found = ((name, self.get_command(ctx, name)) for name in self.list_commands(ctx))
+        rows = [(name, each.get_short_help_str(400)) for name, each in found if each is not None]
+        with formatter.section("Commands"):
+            formatter.write_dl(rows)
+
 
 def store_path(given: Path | None) -> Path:
     """The store named before the command or by STOCKCHECK_STORE, else the person's own."""

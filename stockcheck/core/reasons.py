@@ -6,19 +6,19 @@ from collections.abc import Sequence
 from datetime import date
 
 from stockcheck.core import shelf_life
+from stockcheck.core.ageing import Ageing
 from stockcheck.core.calendar import spoken
-from stockcheck.core.heat import HEAT, HeatLimit, NoEstimate
+from stockcheck.core.heat import HEAT
+from stockcheck.core.heat_words import Told, kept_cooler, of_heat, warnings
 from stockcheck.core.model import Holding, Kind, Limit, Lot, Status
 from stockcheck.core.words import counted
 
-Told = tuple[int, str]
-"""How far a line is set in, and what it says."""
 
+def reasons(holding: Holding, on: date, aged: Sequence[Ageing] = ()) -> list[Told]:
+    """Every limit, how the holding stands, what to do, and what would change its day.
 
-def reasons(
-    holding: Holding, on: date, estimates: Sequence[HeatLimit | NoEstimate] = ()
-) -> list[Told]:
-    """Every limit, how the holding stands, what to do, and what would change its day."""
+    ``aged`` is what heat makes of it, the harshest first.
+    """
     lot = holding.lot
     opened = f", opened {spoken(holding.opened_on)}" if holding.opened_on else ""
     amount = counted(holding.quantity, lot.item.unit)
@@ -26,41 +26,31 @@ def reasons(
         (0, f"{lot.short}  {lot.item.name}: {amount} in {holding.box.name}{opened}")
     ]
     found = shelf_life.limits(lot, holding.opened_on)
-    heat = next((limit for each in estimates if (limit := _limit(each)) is not None), None)
-    for limit in _in_order(found, heat):
-        told.append((2, f"{limit.name} limit ({_mark(limit, holding)}): {limit.why}"))
-        told.append((4, f"source: {limit.source} ({limit.certainty.value})"))
-    if heat is None:
-        told += [(2, each.summary) for each in estimates if _worth_telling(each)]
-    if lot.expiry and lot.expiry.assumed:
-        told.append((2, f"its printed date: {lot.expiry.assumed}"))
+    heat = next((each for each in aged if each.limit is not None), None)
+    every = [(it.superseded, it.last_usable_day, _of_limit(it, holding)) for it in found]
+    if heat is not None:
+        every.append((False, heat.ends, of_heat(heat, _mark(HEAT, holding))))
+    for _, _, lines in sorted(every, key=lambda it: it[:2]):
+        told += lines
+    told += warnings(aged, on)
     if not found:
         told.append((2, _no_limit(lot, lot.item.kind)))
-    return told + _standing(holding, on) + [(2, f"it would change: {words}") for words in
-                                           _would_change(holding, found, estimates)]  # fmt: skip
+    changes = [
+        (2, f"it would change: {words}") for words in _would_change(holding, found, heat, on)
+    ]
+    return told + _standing(holding, on) + changes
 
 
-def _limit(each: HeatLimit | NoEstimate) -> Limit | None:
-    return each.limit() if isinstance(each, HeatLimit) else None
+def _of_limit(limit: Limit, holding: Holding) -> list[Told]:
+    mark = "superseded by an inspection" if limit.superseded else _mark(limit.name, holding)
+    return [
+        (2, f"{limit.name} limit ({mark}): {limit.why}"),
+        (4, f"source: {limit.source} ({limit.certainty.value})"),
+    ]
 
 
-def _in_order(found: Sequence[Limit], heat: Limit | None) -> list[Limit]:
-    """Those that stand by their day, then those that an inspection superseded."""
-    every = [*found, heat] if heat is not None else list(found)
-    return sorted(every, key=lambda it: (it.superseded, it.last_usable_day))
-
-
-def _mark(limit: Limit, holding: Holding) -> str:
-    if limit.superseded:
-        return "superseded by an inspection"
-    if limit.name == holding.governed_by:
-        return "governs"
-    return "estimate, later" if limit.name == HEAT else "later"
-
-
-def _worth_telling(each: HeatLimit | NoEstimate) -> bool:
-    """A warning, or why there is no estimate; not that heat changes nothing."""
-    return isinstance(each, NoEstimate) or (each.is_warning and each.shortens)
+def _mark(name: str, holding: Holding) -> str:
+    return "governs" if name == holding.governed_by else "later"
 
 
 def _standing(holding: Holding, on: date) -> list[Told]:
@@ -85,16 +75,12 @@ def days_words(last: date | None, on: date) -> str:
 
 
 def _would_change(
-    holding: Holding, found: Sequence[Limit], estimates: Sequence[HeatLimit | NoEstimate]
+    holding: Holding, found: Sequence[Limit], heat: Ageing | None, on: date
 ) -> list[str]:
     """What would make the governing day another one, where the figures say it."""
     said = []
-    first = next((each for each in estimates if isinstance(each, HeatLimit)), None)
-    if holding.governed_by == HEAT and first is not None:
-        said.append(
-            f"kept at {first.model.reference_c:g} °C or cooler it is good through"
-            f" {spoken(first.unheated)}"
-        )
+    if holding.governed_by == HEAT and heat is not None:
+        said.append(kept_cooler(heat, on))
     if holding.governed_by == shelf_life.OPENED:
         sealed = shelf_life.governing(shelf_life.limits(holding.lot, None))
         if sealed is not None:
@@ -112,6 +98,6 @@ def _no_limit(lot: Lot, kind: Kind) -> str:
     if kind.sealed and kind.sealed.counts_from.value == "received":
         wants = "a printed date, or the day it was bought"
     return (
-        f"no date: {kind.name} has a life, but {wants} is not known. Found it on the pack?"
+        f"no date: its kind ({kind.name}) has a life, but {wants} is not known. Found one?"
         f" 'stockcheck lot change {lot.short}' takes it with --expiry, --made or --received"
     )

@@ -7,11 +7,11 @@ three blocks, not the whole catalogue.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping
 from dataclasses import replace
 from enum import StrEnum
 from functools import cache
-from pathlib import Path
 from typing import Any, NamedTuple
 
 from stockcheck.core.calendar import Life
@@ -44,7 +44,6 @@ GROUP_FILES = (
     "other",
 )
 
-_HERE = Path(__file__).parent
 _DAYS_A_MONTH = 30.4375
 
 
@@ -264,7 +263,7 @@ def _blocks() -> dict[str, tuple[str, str]]:
     """Where each shipped kind stands and its block of TOML, by key, in catalogue order."""
     found: dict[str, tuple[str, str]] = {}
     for name in GROUP_FILES:
-        text = (_HERE / "kinds" / f"{name}.toml").read_text(encoding="utf-8")
+        text = _text_of("kinds", f"{name}.toml")
         for block in text.split("\n[[kind]]\n")[1:]:
             key = block.split('"', 2)[1]
             found[key] = (f"kinds/{name}.toml, kind {key}", block)
@@ -280,7 +279,12 @@ def _parsed(key: str) -> Kind:
 
 @cache
 def _texts() -> dict[str, Any]:
-    return _toml((_HERE / "texts.toml").read_text(encoding="utf-8"))
+    return _toml(_text_of("texts.toml"))
+
+
+def _text_of(*names: str) -> str:
+    with open(os.path.join(os.path.dirname(__file__), *names), encoding="utf-8") as file:
+        return file.read()
 
 
 def _toml(text: str) -> dict[str, Any]:

@@ -71,6 +71,17 @@ _COLUMNS: dict[str, tuple[Column, ...]] = {
         Column("note", "Note", weight=2),
     ),
 }
+# What a row of each holds, in order: the CSV header of a list without rows too.
+_KEYS = {
+    "box": "box name place code holdings climate note retired_on",
+    "item": "item name kind unit pack size width_mm length_mm importance gtin code note retired_on",
+    "supplier": "supplier lead_days note retired_on",
+    "offer": "offer supplier item pack unit price lead_days note",
+    "par": "par box item kind wants quantity importance",
+    "trip": "trip departs returns margin_days horizon people distance_km note retired_on",
+    "kind": "kind name group sealed opened meaning past disposal origin",
+    "lot": "lot code item batch printed read_as made received_on on_hand unit supplier note",
+}
 _TITLES = {
     "box": "Boxes",
     "item": "Items",
@@ -90,6 +101,7 @@ def catalogue(what: str, rows: Sequence[Row], *, on: date, store: str) -> Report
         on=on,
         store=store,
         columns=_COLUMNS[what],
+        keys=tuple(_KEYS[what].split()),
         sections=(Section("", tuple(rows)),) if rows else (),
         totals=(f"{len(rows)} in all",) if rows else (),
         empty=f"None yet; 'stockcheck {what} add --help' tells how to make one.",

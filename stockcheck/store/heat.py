@@ -4,35 +4,28 @@ from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date, datetime, timedelta
+from functools import partial
+from itertools import groupby
+from operator import itemgetter
 from typing import Any
 
-from stockcheck.core import shelf_life
+from stockcheck.core.ageing import Ageing, Heat, ageing, day_by_heat, harm
 from stockcheck.core.climate import Climate
 from stockcheck.core.errors import UnknownName
 from stockcheck.core.exposure import Exposure
-from stockcheck.core.heat import HeatLimit, NoEstimate, Stay, heat_limit
-from stockcheck.core.model import Box, Holding, Limit, Trip
+from stockcheck.core.heat import Stay
+from stockcheck.core.heat_models import HeatUse, heat_model
+from stockcheck.core.model import Box, Holding
 from stockcheck.core.names import name_key, nearest
-from stockcheck.core.residence import Arrived, stays, ways, with_trip
+from stockcheck.core.residence import Spot, Step, Way, spot_of, ways
 from stockcheck.core.temperature_log import Reading, TemperatureLog
 from stockcheck.data.climates import climate_from_table, climates
+from stockcheck.store import reads
 
 _EPOCH = datetime(1970, 1, 1)  # noqa: DTZ001 - a logger's wall clock in its box
 _SECOND = timedelta(seconds=1)
-
-
-@dataclass(frozen=True, slots=True)
-class Heat:
-    """What is known of the heat in every box, and how to name the boxes."""
-
-    exposures: Mapping[int, Exposure]
-    names: Mapping[int, str]
-
-    def __bool__(self) -> bool:
-        return bool(self.exposures)
 
 
 def known_climates(conn: sqlite3.Connection) -> dict[str, Climate]:
@@ -64,31 +57,31 @@ def add_climate(conn: sqlite3.Connection, table: Mapping[str, Any], where: str) 
     return made
 
 
-def heat_of(conn: sqlite3.Connection, boxes: Sequence[Box]) -> Heat:
-    """The exposure of each box of which a climate or readings are known.
+def heat_of(conn: sqlite3.Connection, only: Collection[int] | None = None) -> Heat:
+    """The exposure of each box, or of some, of which a climate or readings are known.
 
-    A box without a climate of its own has that of the box around it. Free words that name no
-    climate are just a note.
+    A box whose words name no climate has that of the nearest box around it whose words do.
     """
-    logged = {row[0] for row in conn.execute("SELECT DISTINCT box_id FROM temperature")}
-    if not logged and not any(box.climate for box in boxes):
-        return Heat({}, {})
-    known = known_climates(conn)
-    by_id = {box.id: box for box in boxes}
+    every = reads.boxes(conn, retired=True)
+    by_id = {box.id: box for box in every}
+    known = known_climates(conn) if any(box.climate for box in every) else {}
     found = {}
-    for box in boxes:
-        climate = known.get(name_key(_words(box, by_id)))
-        log = readings(conn, box.id) if box.id in logged else None
+    for box in every:
+        if only is not None and box.id not in only:
+            continue
+        climate, log = _climate_of(box, by_id, known), readings(conn, box.id)
         if climate is not None or log is not None:
             found[box.id] = Exposure(climate, log)
-    return Heat(found, {box.id: box.name for box in boxes})
+    return Heat(found, {box.id: box.name for box in every})
 
 
-def _words(box: Box, by_id: Mapping[int, Box]) -> str:
+def _climate_of(box: Box, by_id: Mapping[int, Box], known: Mapping[str, Climate]) -> Climate | None:
     at: Box | None = box
-    while at is not None and not at.climate:
+    while at is not None:
+        if (climate := known.get(name_key(at.climate))) is not None:
+            return climate
         at = by_id.get(at.parent_id) if at.parent_id is not None else None
-    return at.climate if at else ""
+    return None
 
 
 def readings(conn: sqlite3.Connection, box_id: int) -> TemperatureLog | None:
@@ -124,98 +117,62 @@ def add_readings(
     return after - before, len(rows) - (after - before)
 
 
-def arrivals(conn: sqlite3.Connection, lot_ids: Sequence[int]) -> dict[int, list[Arrived]]:
-    """How the units of each lot came into boxes; movements that were undone are left out."""
+def steps_of(conn: sqlite3.Connection, lot_ids: Collection[int]) -> dict[int, list[Step]]:
+    """The movements of lots as steps, in the order written; those undone are left out."""
     rows = conn.execute(
-        "SELECT line.lot_id, line.box_id, m.on_day, ("
-        " SELECT out.box_id FROM movement_line AS out WHERE out.movement_id = m.movement_id"
-        " AND out.lot_id = line.lot_id AND out.quantity < 0 AND out.box_id <> line.box_id LIMIT 1)"
-        " FROM movement_line AS line JOIN movement AS m USING (movement_id)"
-        " WHERE line.quantity > 0 AND m.what IN ('received', 'moved', 'counted', 'returned')"
-        " AND line.lot_id IN (SELECT value FROM json_each(?))"
+        "SELECT line.lot_id, movement_id, on_day, what = 'counted', box_id, opened_on, state,"
+        " quantity FROM movement_line AS line JOIN movement AS m USING (movement_id)"
+        " WHERE line.lot_id IN (SELECT value FROM json_each(?)) AND quantity <> 0"
+        " AND what <> 'reversed'"
         " AND NOT EXISTS (SELECT 1 FROM movement WHERE reverses = m.movement_id)"
-        " ORDER BY line.line_id",
+        " ORDER BY line.lot_id, line_id",
         (json.dumps(sorted(lot_ids)),),
     ).fetchall()
-    found: dict[int, list[Arrived]] = {}
-    for lot_id, box_id, on_day, from_box in rows:
-        found.setdefault(lot_id, []).append(Arrived(box_id, date.fromisoformat(on_day), from_box))
+    found: dict[int, list[Step]] = {}
+    for (lot_id, _), lines in groupby(rows, key=itemgetter(0, 1)):
+        whole = list(lines)
+        moved = tuple((Spot(row[4], _day(row[5]), row[6]), row[7]) for row in whole)
+        step = Step(date.fromisoformat(whole[0][2]), moved, recounted=bool(whole[0][3]))
+        found.setdefault(lot_id, []).append(step)
     return found
 
 
-Estimate = HeatLimit | NoEstimate
+def stays_of(
+    conn: sqlite3.Connection, held: Sequence[Holding], *, everywhere: bool = False
+) -> dict[int, list[list[Stay]]]:
+    """The ways that holdings may have come, as stays, by the holdings' numbers.
 
-
-def estimates(
-    holding: Holding, came: Sequence[Arrived], heat: Heat, trip: tuple[Trip, Exposure] | None = None
-) -> list[Estimate]:
-    """The heat estimates of a holding, the one that ends first in front; none without heat.
-
-    Its governing limit without heat is the life that heat uses up, from the day that it counts
-    from: made, received or first written down for what is sealed, the opening for what is opened.
+    Ways along which no heat is known are left out, unless ``everywhere``.
     """
-    usual = [
-        way for way in ways(came, holding.box.id) if any(box in heat.exposures for box, _ in way)
-    ]
-    if not usual and trip is None:
-        return []
-    limit = shelf_life.governing(shelf_life.limits(holding.lot, holding.opened_on))
-    if limit is None:
-        return []
-    found: list[Estimate] = []
-    for way in usual or ways(came, holding.box.id)[:1]:
-        been = stays(way, heat.exposures, heat.names)
-        if trip is not None:
-            been = with_trip(been, trip[0].departs, trip[0].returns, trip[1])
-        start = counts_from(holding, limit, been)
-        if start < limit.last_usable_day:
-            found.append(heat_limit(holding.kind, start, limit.last_usable_day, been))
-    return sorted(found, key=_ends)
-
-
-def counts_from(holding: Holding, limit: Limit, been: Sequence[Stay]) -> date:
-    """The day that the life without heat counts from."""
-    if limit.name == shelf_life.OPENED and holding.opened_on is not None:
-        return holding.opened_on
-    lot = holding.lot
-    if limit.name == shelf_life.INSPECTED:
-        return max(each.on for each in lot.inspections if each.passed and each.extends_to)
-    if lot.made is not None:
-        return lot.made.first_day()
-    return lot.received_on or max(been[0].since, date(1970, 1, 1))
-
-
-def _ends(each: Estimate) -> date:
-    return each.last_usable_day if isinstance(each, HeatLimit) else each.spoilt_from or date.max
-
-
-def limits_by_heat(conn: sqlite3.Connection, held: Sequence[Holding]) -> dict[int, Limit]:
-    """The limit that heat sets to each holding, by its number, where it shortens at all."""
+    steps = steps_of(conn, {each.lot.id for each in held})
+    visited = {spot.box_id for each in steps.values() for step in each for spot, _ in step.lines}
+    heat = heat_of(conn, visited | {each.box.id for each in held})
+    if not heat.exposures and not everywhere:
+        return {}
+    traced: dict[int, dict[Spot, tuple[Way, ...]]] = {}
     found = {}
-    for number, each in estimates_of(conn, held).items():
-        shortening = [
-            limit
-            for estimate in each
-            if isinstance(estimate, HeatLimit) and (limit := estimate.limit()) is not None
-        ]
-        if shortening:
-            found[number] = min(shortening, key=lambda it: it.last_usable_day)
+    for each in held:
+        lot = each.lot
+        if lot.id not in traced:
+            traced[lot.id] = ways(steps.get(lot.id, ()), partial(harm, each.kind, heat))
+        came = traced[lot.id].get(spot_of(each)) or (((each.box.id, date.min),),)
+        found[each.id] = [heat.stays(way) for way in came if everywhere or heat.knows(way)]
     return found
 
 
-def estimates_of(conn: sqlite3.Connection, held: Sequence[Holding]) -> dict[int, list[Estimate]]:
-    """The heat estimates of holdings by their number, each as ``estimates`` gives them."""
-    from stockcheck.store.reads import boxes
-
-    heat = heat_of(conn, boxes(conn, retired=True))
-    if not heat:
-        return {}
-    came = arrivals(conn, sorted({each.lot.id for each in held}))
-    return {each.id: estimates(each, came.get(each.lot.id, ()), heat) for each in held}
+def ageing_of(conn: sqlite3.Connection, held: Sequence[Holding]) -> dict[int, list[Ageing]]:
+    """What heat makes of holdings, by their numbers, the harshest first; none without heat."""
+    been = stays_of(conn, held)
+    return {each.id: ageing(each, been[each.id]) for each in held if each.id in been}
 
 
-def heat_day(found: Sequence[Estimate]) -> date | None:
-    """The day that the estimates limit a holding to; None where they only warn or say nothing."""
-    days = [limit.last_usable_day for each in found if isinstance(each, HeatLimit)
-            and (limit := each.limit()) is not None]  # fmt: skip
-    return min(days, default=None)
+def days_by_heat(conn: sqlite3.Connection, held: Sequence[Holding]) -> dict[int, date]:
+    """The last day that heat leaves each holding, by its number, where it shortens at all."""
+    aged = [each for each in held if heat_model(each.kind).use is HeatUse.LIMIT]
+    been = stays_of(conn, aged)
+    found = ((each.id, day_by_heat(each, been[each.id])) for each in aged if each.id in been)
+    return {number: day for number, day in found if day is not None}
+
+
+def _day(text: str | None) -> date | None:
+    return date.fromisoformat(text) if text else None

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Sequence
+from datetime import date
 from typing import TYPE_CHECKING
 
 from stockcheck.core import shelf_life
-from stockcheck.core.model import Holding, Limit
+from stockcheck.core.model import Holding
 
 if TYPE_CHECKING:
-    from stockcheck.store.heat import Estimate
+    from stockcheck.core.ageing import Ageing
 
 
 def refresh_limits(conn: sqlite3.Connection, lot_ids: Sequence[int] | None = None) -> int:
@@ -19,14 +20,13 @@ def refresh_limits(conn: sqlite3.Connection, lot_ids: Sequence[int] | None = Non
 
     changed = []
     held = holdings(conn, lot_ids=lot_ids, empty=True)
-    hot = heat_limits(conn, held)
+    hot = days_by_heat(conn, held)
     for holding in held:
         limit = shelf_life.governing(shelf_life.limits(holding.lot, holding.opened_on))
-        heat = hot.get(holding.id)
-        if heat is not None and limit is not None and heat.last_usable_day < limit.last_usable_day:
-            limit = heat
         last = limit.last_usable_day if limit else None
         word = shelf_life.governed_by(holding.kind, limit)
+        if last is not None and (heat := hot.get(holding.id)) is not None:
+            last, word = _shortened(last, word, heat)
         if (last, word) != (holding.last_usable_day, holding.governed_by):
             changed.append((last.isoformat() if last else None, word, holding.id))
     conn.executemany(
@@ -35,22 +35,28 @@ def refresh_limits(conn: sqlite3.Connection, lot_ids: Sequence[int] | None = Non
     return len(changed)
 
 
-def heat_limits(conn: sqlite3.Connection, held: Sequence[Holding]) -> dict[int, Limit]:
-    """The heat limits by the holdings' numbers; nothing is worked out where no heat is known."""
+def _shortened(last: date, word: str, heat: date) -> tuple[date, str]:
+    from stockcheck.core.heat import HEAT
+
+    return (heat, HEAT) if heat < last else (last, word)
+
+
+def days_by_heat(conn: sqlite3.Connection, held: Sequence[Holding]) -> dict[int, date]:
+    """The last days that heat leaves holdings; nothing is worked out where no heat is known."""
     if not held or not _heat_is_known(conn):
         return {}
-    from stockcheck.store.heat import limits_by_heat
+    from stockcheck.store import heat
 
-    return limits_by_heat(conn, held)
+    return heat.days_by_heat(conn, held)
 
 
-def heat_estimates(conn: sqlite3.Connection, held: Sequence[Holding]) -> dict[int, list[Estimate]]:
-    """What heat is estimated to do to holdings, by their numbers, for telling why."""
+def ageing_by_heat(conn: sqlite3.Connection, held: Sequence[Holding]) -> dict[int, list[Ageing]]:
+    """What heat makes of holdings, by their numbers, for telling why."""
     if not held or not _heat_is_known(conn):
         return {}
-    from stockcheck.store.heat import estimates_of
+    from stockcheck.store.heat import ageing_of
 
-    return estimates_of(conn, held)
+    return ageing_of(conn, held)
 
 
 def _heat_is_known(conn: sqlite3.Connection) -> bool:

@@ -1,4 +1,4 @@
-"""What another climate would do: each holding's day now, and its day if kept there."""
+"""What another climate would do: each holding's day there, or on the trip."""
 
 from __future__ import annotations
 
@@ -7,71 +7,47 @@ from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
 
-from stockcheck.core import shelf_life
+from stockcheck.core.ageing import ageing, heat_limit_of
 from stockcheck.core.exposure import Exposure
-from stockcheck.core.heat import HEAT, HeatLimit, Stay, heat_limit
+from stockcheck.core.heat import HEAT, Stay
 from stockcheck.core.model import Holding, Trip
-from stockcheck.core.residence import stays, ways
-from stockcheck.core.shifting import Shift
+from stockcheck.core.residence import with_trip
+from stockcheck.core.shifting import Shift, shift
 from stockcheck.store import reads
-from stockcheck.store.heat import (
-    Heat,
-    arrivals,
-    counts_from,
-    estimates,
-    find_climate,
-    heat_day,
-    heat_of,
-)
+from stockcheck.store.heat import find_climate, stays_of
 
 
 def shifts(conn: sqlite3.Connection, box_ids: Sequence[int], climate: str, on: date) -> list[Shift]:
     """The dated holdings of these boxes: their day now, and if kept in a climate from ``on``."""
     there = Exposure(find_climate(conn, climate))
-    heat = heat_of(conn, reads.boxes(conn, retired=True))
     held = reads.holdings(conn, box_ids=box_ids)
-    came = arrivals(conn, sorted({each.lot.id for each in held}))
-    found = []
-    for holding in held:
-        way = ways(came.get(holding.lot.id, ()), holding.box.id)[0]
-        been = stays(way, heat.exposures, heat.names)
-        moved = [
-            Stay(stay.box, stay.since, min(stay.until or on, on), stay.exposure)
-            for stay in been
-            if stay.since < on
-        ]
-        shift = _shift(holding, been, [*moved, Stay(climate, on, None, there)])
-        if shift is not None:
-            found.append(shift)
-    return found
-
-
-def _shift(holding: Holding, been: Sequence[Stay], moved: Sequence[Stay]) -> Shift | None:
-    limit = shelf_life.governing(shelf_life.limits(holding.lot, holding.opened_on))
-    if limit is None:
-        return None
-    start = counts_from(holding, limit, been)
-    if start >= limit.last_usable_day:
-        return Shift(holding, holding.last_usable_day, limit.last_usable_day)
-    estimate = heat_limit(holding.kind, start, limit.last_usable_day, moved)
-    sure = isinstance(estimate, HeatLimit) and not estimate.is_warning
-    then = heat_day([estimate]) or limit.last_usable_day
-    return Shift(holding, holding.last_usable_day, then, "" if sure else estimate.summary)
+    been = stays_of(conn, held, everywhere=True)
+    found = [shift(each, been[each.id], there, on) for each in held]
+    return [each for each in found if each is not None]
 
 
 def on_trip(conn: sqlite3.Connection, held: Sequence[Holding], trip: Trip) -> list[Holding]:
-    """The holdings with the day that the trip's climate leaves them, where that is earlier."""
+    """The holdings with the day that the trip's climate leaves them, where that is earlier.
+
+    A logger's readings in a box count on the trip too; the climate is for where they stop.
+    """
     if not trip.climate:
         return list(held)
-    exposure = Exposure(find_climate(conn, trip.climate))
-    heat: Heat = heat_of(conn, reads.boxes(conn, retired=True))
-    came = arrivals(conn, sorted({each.lot.id for each in held}))
-    found = []
-    for holding in held:
-        day = heat_day(estimates(holding, came.get(holding.lot.id, ()), heat, (trip, exposure)))
-        last = holding.last_usable_day
-        earlier = day is not None and (last is None or day < last)
-        found.append(
-            replace(holding, last_usable_day=day, governed_by=HEAT) if earlier else holding
-        )
-    return found
+    climate = find_climate(conn, trip.climate)
+    going: dict[Exposure, Exposure] = {}
+
+    def travelling(stays: list[Stay]) -> list[Stay]:
+        at_home = stays[-1].exposure
+        there = going.setdefault(at_home, Exposure(climate, at_home.log))
+        return with_trip(stays, trip.departs, trip.returns, there)
+
+    been = stays_of(conn, held, everywhere=True)
+    return [_heated(each, [travelling(it) for it in been[each.id]]) for each in held]
+
+
+def _heated(holding: Holding, been: Sequence[Sequence[Stay]]) -> Holding:
+    limit = heat_limit_of(ageing(holding, been))
+    last = holding.last_usable_day
+    if limit is None or (last is not None and limit.last_usable_day >= last):
+        return holding
+    return replace(holding, last_usable_day=limit.last_usable_day, governed_by=HEAT)

@@ -89,7 +89,7 @@ def test_each_way_to_end_has_its_code_and_says_why(
 ) -> None:
     done = inside(*words)
     assert done.returncode == code, done.stderr
-    if code in {0}:
+    if code == 0:
         assert done.stderr == ""
     else:
         assert done.stderr.strip()
@@ -282,5 +282,3 @@ def test_the_day_is_the_option_else_the_environment(
     done = inside("expiry")
     assert done.returncode == 2
     assert "'soon' is not a day (from $STOCKCHECK_TODAY)" in done.stderr
-
-

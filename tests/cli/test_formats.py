@@ -144,11 +144,17 @@ def test_audit_findings_are_the_contracts_and_what_is_not_on_the_list_has_no_lin
 def test_every_list_and_card_gives_its_rows_to_scripts(inside: Run, words: list[str]) -> None:
     rows = rows_of(inside(*words, "--format", "json"))
     assert rows
-    lines = list(
-        csv.DictReader(io.StringIO(inside(*words, "--format", "csv").stdout, newline=""))
-    )
+    lines = list(csv.DictReader(io.StringIO(inside(*words, "--format", "csv").stdout, newline="")))
     assert len(lines) == len(rows)
     assert list(lines[0]) == list(rows[0])
+
+
+@pytest.mark.parametrize("what", ["box", "item", "par", "supplier", "offer", "trip", "lot"])
+def test_a_list_has_the_same_csv_header_empty_or_not(inside: Run, what: str) -> None:
+    inside("--store", "new.db", "init")
+    full = inside(what, "list", "--format", "csv").stdout.splitlines()[0]
+    bare = inside("--store", "new.db", what, "list", "--format", "csv").stdout.splitlines()
+    assert bare == [full]
 
 
 def test_lists_that_need_no_store_give_rows_too(inside: Run) -> None:
@@ -216,7 +222,7 @@ def test_a_report_can_go_where_no_file_is(inside: Run) -> None:
     assert Path("/dev/null").is_char_device()
 
 
-def test_pdf_on_a_pipe_is_the_pdf_alone(demo: Run, tmp_path: Path) -> None:
+def test_pdf_on_a_pipe_is_the_pdf_alone(demo: Run) -> None:
     done = demo("expiry", "--format", "pdf", "--output", "-")
     assert done.returncode == 0
     assert done.stdout.startswith("%PDF-1.")

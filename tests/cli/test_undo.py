@@ -21,7 +21,7 @@ def on_hand(run: Run) -> list[dict[str, Any]]:
 @pytest.mark.parametrize(
     "words",
     [
-        ["receive", "--box", "Water", "--item", "I70", "--quantity", "5", "--expiry", "EXP 2028-01"],
+        ["receive", "--box", "Water", "--item", "I70", "--quantity", "5", "--batch", "N9"],
         ["receive", "--from", "in.csv"],
         ["use", "pain tablets 500 mg", "-n", "20"],
         ["use", "L54", "--anyway"],
