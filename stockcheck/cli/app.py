@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import sys
 from contextlib import suppress
-from pathlib import Path
 from typing import Any
 
 import click
@@ -144,7 +143,7 @@ def _tell_version(ctx: click.Context, _param: click.Parameter, wanted: bool) -> 
 )
 @click.option(
     "--store",
-    type=click.Path(path_type=Path),
+    type=click.Path(),
     envvar="STOCKCHECK_STORE",
     help="The store file; else $STOCKCHECK_STORE, else stock.db in your own data folder.",
 )
@@ -157,7 +156,7 @@ def _tell_version(ctx: click.Context, _param: click.Parameter, wanted: bool) -> 
     help="Tell the version and leave.",
 )
 @click.pass_context
-def root(ctx: click.Context, store: Path | None) -> None:
+def root(ctx: click.Context, store: str | None) -> None:
     """Know what is in the kit boxes, until when it is good, and what to buy before leaving."""
     ctx.obj = Shell(store_path(store))
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import date
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
@@ -20,6 +19,8 @@ from stockcheck.cli.shell import (
 )
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from stockcheck.core.kit_list import KitList
     from stockcheck.core.model import Trip
     from stockcheck.output.report import Report
@@ -89,6 +90,8 @@ def audit(
 
 
 def _together(store: Store, lists: tuple[str, ...]) -> KitList:
+    from pathlib import Path
+
     from stockcheck.core.kit_list import together
     from stockcheck.data.kit_lists import kit_list, kit_list_file
     from stockcheck.store.kinds import kinds_by_key

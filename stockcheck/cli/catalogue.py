@@ -8,14 +8,24 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
 
-from stockcheck.cli.shell import DAY, Shell, Tasks, emit, on_option, pass_shell, report_options
+from stockcheck.cli.shell import (
+    DAY,
+    FILE,
+    Shell,
+    Tasks,
+    emit,
+    on_option,
+    pass_shell,
+    report_options,
+)
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from stockcheck.output.report import Report
     from stockcheck.store.files import Store
 
@@ -176,7 +186,7 @@ def _add(sort: Sort) -> click.Command:
         *_field_options(sort),
         click.Option(
             ["--from", "file"],
-            type=click.Path(path_type=Path, dir_okay=False),
+            type=FILE,
             help="A CSV file of many, all or nothing.",
         ),
     ]

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from stockcheck.cli.shell import may_colour, put, say, screen_width, stamp
+from stockcheck.cli.shell import FOLDER, may_colour, put, say, screen_width, stamp
 from stockcheck.core.errors import BadInput
 
 if TYPE_CHECKING:
@@ -29,9 +29,7 @@ _MADE = (
 
 
 @click.command()
-@click.argument(
-    "folder", type=click.Path(path_type=Path, file_okay=False), default="stockcheck-demo"
-)
+@click.argument("folder", type=FOLDER, default="stockcheck-demo")
 @click.option("--replace", is_flag=True, help="Make the demo anew in a folder that has one.")
 def demo(folder: Path, replace: bool) -> None:
     """Build the demo store in FOLDER (./stockcheck-demo) and do the four tasks on it.

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import date
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
@@ -21,6 +20,8 @@ from stockcheck.cli.shell import (
 from stockcheck.core.model import Status
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from stockcheck.core.model import Trip
     from stockcheck.output.report import Report
     from stockcheck.store.files import Store

@@ -2,20 +2,32 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator
 from datetime import date, timedelta
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from stockcheck.cli.shell import Shell, Tasks, emit, on_option, pass_shell, report_options, say
+from stockcheck.cli.shell import (
+    DAY,
+    FILE,
+    Shell,
+    Tasks,
+    confirm,
+    emit,
+    on_option,
+    pass_shell,
+    report_options,
+    say,
+)
 from stockcheck.core.errors import BadFile, BadInput
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from stockcheck.core.climate import Climate
     from stockcheck.core.log_reading import LogRead
-    from stockcheck.core.temperature_log import TemperatureLog
     from stockcheck.output.report import Json, Report, Row
     from stockcheck.store.files import Store
 
@@ -36,7 +48,7 @@ def heat() -> None:
 
 @heat.command()
 @click.argument("box_name", metavar="BOX")
-@click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
+@click.argument("file", type=FILE)
 @click.option("--map", "maps", multiple=True, metavar="OURS=THEIRS",
               help="The heading of time, date, temperature or unit.")  # fmt: skip
 @click.option("--scale", type=click.Choice(["C", "F"]), help="If the file does not name it.")
@@ -52,31 +64,96 @@ def log(
     date_order: str | None,
     zone: str | None,
 ) -> None:
-    """Take a temperature logger's CSV export in for BOX: all or nothing, duplicates ignored."""
-    from stockcheck.store import heat as hot
-    from stockcheck.store.limits import refresh_limits
-    from stockcheck.store.names import find_id
+    """Take a temperature logger's CSV export in for BOX: all or nothing, duplicates ignored.
 
-    told = dict(_pair(text) for text in maps)
+    Times without a zone are the box's own clock; times with one are shown at --zone, else at the
+    zone of the first row. Of two readings at one time the warmer is kept.
+
+    \b
+    Examples:
+      stockcheck heat log "Truck bed" logger.csv --zone +02:00
+      stockcheck heat log Cab logger.csv --map time="Logged at" --scale F
+    """
+    from stockcheck.store import heat as hot
+    from stockcheck.store.limits import lots_of_box, refresh_limits
+    from stockcheck.store.names import find_id, name_of
+
+    given = dict(_pair(text) for text in maps)
+    offset = _offset(zone)
     with shell.store() as store:
         box = find_id(store.conn, "box", box_name)
-        found = _read(file, told, scale, date_order, _offset(zone))
-        if found.problems:
-            raise BadFile(list(found.problems))
-        if not found.readings:
-            raise BadInput(f"{file} has no readings; look at its columns and --map")
+        found = _read(file, given, scale, date_order, offset)
+        _wait(len(found.readings), "Writing them down, and working out what they do to dates ...")
         with store.writing() as conn:
             new, known = hot.add_readings(conn, box, found.readings)
-            moved = refresh_limits(conn)
-        first, last = found.readings[0].at, found.readings[-1].at
-        say(f"{new} readings for {box_name}, {first:%Y-%m-%d %H:%M} to {last:%Y-%m-%d %H:%M}")
-        again = known + found.duplicates
-        say(f"{again} were there already or twice in the file, {found.blanks} rows blank", 2)
-        for gap in found.gaps[:5]:
-            say(f"gap: {gap.after:%Y-%m-%d %H:%M} to {gap.before:%Y-%m-%d %H:%M}", 2)
-        if len(found.gaps) > 5:
-            say(f"and {len(found.gaps) - 5} more gaps", 2)
-        say(f"the limits of {moved} holdings moved", 2)
+            moved = refresh_limits(conn, lots_of_box(conn, box))
+        _tell_read(name_of(store.conn, "box", box), found, new, known, moved)
+
+
+def _tell_read(box: str, found: LogRead, new: int, known: int, moved: int) -> None:
+    from stockcheck.core.box_heat import moment, of_gaps
+
+    first, last = found.readings[0].at, found.readings[-1].at
+    say(f"{new} new readings for {box}, {moment(first)} to {moment(last)}")
+    if found.offset is not None:
+        minutes = round(found.offset.total_seconds() / 60)
+        sign, (hours, rest) = "-" if minutes < 0 else "+", divmod(abs(minutes), 60)
+        say(f"times at {sign}{hours:02d}:{rest:02d}; --zone sets another", 2)
+    if known:
+        say(f"{known} were there already", 2)
+    if found.duplicates:
+        warmer = f", {found.conflicts} disagreed: the warmer kept" if found.conflicts else ""
+        say(f"{found.duplicates} stood twice in the file{warmer}", 2)
+    if found.blanks:
+        say(f"{found.blanks} rows without a temperature left out", 2)
+    for line in of_gaps(found.gaps):
+        say(line, 2)
+    say(_moved(moved), 2)
+
+
+def _moved(count: int) -> str:
+    if not count:
+        return "no date of what is on hand changes by it"
+    return (
+        f"the dates of {count} holding{'s' * (count > 1)} changed; 'stockcheck why LOT' tells how"
+    )
+
+
+def _wait(readings: int, said: str) -> None:
+    import sys
+
+    if readings >= _PROGRESS_FROM and sys.stderr.isatty():
+        say(said, err=True)
+
+
+@heat.command()
+@click.argument("box_name", metavar="BOX")
+@click.option("--from", "first", type=DAY, metavar="DATE", help="From this day; else all before.")
+@click.option("--until", "last", type=DAY, metavar="DATE", help="Through this day; else all after.")
+@click.option("--yes", is_flag=True, help="Do not ask.")
+@pass_shell
+def forget(shell: Shell, box_name: str, first: date | None, last: date | None, yes: bool) -> None:
+    """Take out readings of BOX that never were its own, such as those of another box's logger.
+
+    \b
+    Examples:
+      stockcheck heat forget Cab --from 2026-11-01 --until 2026-11-20 --yes
+      stockcheck heat forget "Truck bed" --yes
+    """
+    from stockcheck.store import heat as hot
+    from stockcheck.store.limits import lots_of_box, refresh_limits
+    from stockcheck.store.names import find_id, name_of
+
+    with shell.store() as store:
+        box = find_id(store.conn, "box", box_name)
+        name = name_of(store.conn, "box", box)
+        with store.writing() as conn:
+            gone = hot.drop_readings(conn, box, first, last)
+            if gone:
+                confirm(f"Forget {gone} readings of {name}?", yes=yes)
+            moved = refresh_limits(conn, lots_of_box(conn, box)) if gone else 0
+        say(f"{gone} readings of {name} are forgotten")
+        say(_moved(moved), 2)
 
 
 def _pair(text: str) -> tuple[str, str]:
@@ -89,11 +166,10 @@ def _pair(text: str) -> tuple[str, str]:
 def _offset(zone: str | None) -> timedelta | None:
     if zone is None:
         return None
-    sign, hours, minutes = zone[:1], zone[1:3], zone[4:6] or "00"
-    if sign not in "+-" or not (hours.isdigit() and minutes.isdigit()) or len(zone) not in {3, 6}:
+    if not re.fullmatch(r"[+-](?:0\d|1[0-4]):[0-5]\d", zone, re.ASCII):
         raise click.UsageError(f"--zone {zone!r} is not an offset such as +02:00")
-    found = timedelta(hours=int(hours), minutes=int(minutes))
-    return -found if sign == "-" else found
+    found = timedelta(hours=int(zone[1:3]), minutes=int(zone[4:]))
+    return -found if zone.startswith("-") else found
 
 
 def _read(
@@ -110,7 +186,14 @@ def _read(
     headings, rows = read_table(file, _MOST_ROWS)
     columns = find_columns(headings, told, Scale(scale) if scale else None)
     order = DateOrder(date_order) if date_order else None
-    return read_log(_watched(rows), columns, file=file.name, order=order, offset=offset)
+    found = read_log(_watched(rows), columns, file=file.name, order=order, offset=offset)
+    if found.problems:
+        raise BadFile(list(found.problems))
+    if not found.readings:
+        raise BadInput(
+            f"{file.name} has no readings; look at its columns, and name them with --map"
+        )
+    return found
 
 
 def _watched(
@@ -132,64 +215,34 @@ def _with_bar(rows: list[tuple[int, dict[str, str]]]) -> Iterator[tuple[int, dic
 
 @heat.command()
 @click.argument("box_name", metavar="BOX")
+@on_option
 @pass_shell
-def show(shell: Shell, box_name: str) -> None:
-    """Show what is known of the heat in BOX: climate, readings, mean kinetic temperature, gaps."""
+def show(shell: Shell, box_name: str, on: date) -> None:
+    """Show what is known of the heat in BOX: climate, readings, gaps, times that were too warm.
+
+    \b
+    Examples:
+      stockcheck heat show "Truck bed"
+      stockcheck heat show Medicines
+    """
+    from stockcheck.core.box_heat import told
     from stockcheck.store import heat as hot
     from stockcheck.store import reads
-    from stockcheck.store.names import find_id
+    from stockcheck.store.names import find_id, name_of
 
     with shell.store() as store:
         number = find_id(store.conn, "box", box_name)
-        boxes = reads.boxes(store.conn, retired=True)
-        exposure = hot.heat_of(store.conn, boxes).exposures.get(number)
+        exposure = hot.heat_of(store.conn, [number]).exposures.get(number)
         held = reads.holdings(store.conn, box_ids=[number])
-        if exposure is None:
-            say(f"{box_name}: neither a climate nor readings are known.")
-            say("'box change BOX --climate NAME' names one, 'heat log BOX FILE' takes readings.", 2)
-            return
-        if exposure.climate is not None:
-            _tell_climate(exposure.climate)
-        if exposure.log is not None:
-            _tell_log(exposure.log, [each.kind for each in held])
-
-
-def _tell_climate(climate: Climate) -> None:
-    say(f"climate {climate.name} ({climate.basis.value}): {climate.source}")
-    if climate.note:
-        say(climate.note, 2)
-
-
-def _tell_log(found: TemperatureLog, kinds: list[object]) -> None:
-    from stockcheck.core.heat_models import heat_model
-    from stockcheck.core.model import Kind
-    from stockcheck.core.temperature_log import ROOM_WINDOW, excursions_above, log_mkt, worst_mkt
-
-    low = min(each.celsius for each in found.readings)
-    high = max(each.celsius for each in found.readings)
-    say(f"{len(found.readings)} readings from {found.readings[0].at:%Y-%m-%d}"
-        f" to {found.readings[-1].at:%Y-%m-%d}: {low:.1f} to {high:.1f} °C")  # fmt: skip
-    if len(found.readings) < 2:
+        name = name_of(store.conn, "box", number)
+    if exposure is None:
+        say(f"{name}: neither a climate nor readings are known")
+        say(f'name a climate: stockcheck box change "{name}" --climate "house shelf"', 2)
+        say(f'or take readings in: stockcheck heat log "{name}" FILE', 2)
         return
-    say(f"mean kinetic temperature {log_mkt(found):.1f} °C"
-        " (activation energy 83.144 kJ/mol, USP <1160>)", 2)  # fmt: skip
-    if found.readings[-1].at - found.readings[0].at >= ROOM_WINDOW:
-        worst, when = worst_mkt(found, ROOM_WINDOW)
-        say(f"worst {ROOM_WINDOW.days} days: {worst:.1f} °C, from {when:%Y-%m-%d}", 2)
-    if gaps := found.gaps():
-        say(f"{len(gaps)} gaps, the longest of {max(gap.length for gap in gaps)}", 2)
-    ceilings = sorted(
-        {c for kind in kinds if isinstance(kind, Kind)
-         and (c := heat_model(kind).storage.high_c) is not None}
-    )  # fmt: skip
-    for ceiling in ceilings:
-        if over := excursions_above(found, ceiling):
-            worst_one = max(over, key=lambda each: each.peak_c)
-            peak = f"{worst_one.peak_c:.1f} °C from {worst_one.start:%Y-%m-%d %H:%M}"
-            times = "once" if len(over) == 1 else f"{len(over)} times"
-            say(
-                f"above {ceiling:g} °C, a storage ceiling of what is here: {times}, up to {peak}", 2
-            )
+    say(f"{name}")
+    for indent, words in told(exposure, {each.kind for each in held}, on.year):
+        say(words, indent + 2)
 
 
 @click.group(cls=Tasks)
@@ -208,7 +261,13 @@ def climate() -> None:
 @on_option
 @pass_shell
 def list_(shell: Shell, on: date, fmt: str, output: Path | None) -> None:
-    """List the climates, shipped and your own, with their mean kinetic temperature."""
+    """List the climates, shipped and your own, with their mean kinetic temperature.
+
+    \b
+    Examples:
+      stockcheck climate list
+      stockcheck climate list --format csv
+    """
     from stockcheck.store import heat as hot
 
     with shell.store() as store:
@@ -253,17 +312,27 @@ def _climate_row(each: Climate, year: int) -> Row:
 
 @climate.command("show")
 @click.argument("name")
+@on_option
 @pass_shell
-def show_climate(shell: Shell, name: str) -> None:
-    """Show a climate's twelve months and where its figures come from."""
+def show_climate(shell: Shell, name: str, on: date) -> None:
+    """Show a climate's twelve months and where its figures come from.
+
+    \b
+    Examples:
+      stockcheck climate show "house shelf"
+      stockcheck climate show "truck bed, hot dry"
+    """
+    from stockcheck.core.box_heat import of_climate
     from stockcheck.core.calendar import MONTHS
     from stockcheck.store import heat as hot
 
     with shell.store() as store:
         found = hot.find_climate(store.conn, name)
-    _tell_climate(found)
-    for month, day in zip(MONTHS, found.months, strict=True):
-        click.echo(f"  {month}  {day.low_c:5.1f} to {day.high_c:5.1f} °C")
+    for indent, words in of_climate(found, on.year):
+        say(words, indent)
+    if not found.is_fixed:
+        for month, day in zip(MONTHS, found.months, strict=True):
+            click.echo(f"  {month}  {day.low_c:5.1f} to {day.high_c:5.1f} °C")
 
 
 @climate.command()
@@ -271,12 +340,25 @@ def show_climate(shell: Shell, name: str) -> None:
     "--from",
     "file",
     required=True,
-    type=click.Path(path_type=Path, dir_okay=False),
+    type=FILE,
     help="A TOML file: name, source, then fixed_c or twelve low_c and high_c.",
 )
 @pass_shell
 def add(shell: Shell, file: Path) -> None:
-    """Add a climate of your own, or renew its figures."""
+    """Add a climate of your own, or renew its figures; the limits of what is kept in it follow.
+
+    \b
+    The file, for a box whose temperature you know:
+      name = "roof box"
+      source = "logger, summer 2026"
+      low_c = [5, 7, 10, 13, 17, 20, 22, 22, 19, 15, 10, 6]
+      high_c = [14, 16, 20, 24, 30, 35, 38, 38, 33, 26, 19, 15]
+
+    \b
+    Examples:
+      stockcheck climate add --from climate.toml
+      stockcheck box change "Truck bed" --climate "roof box"
+    """
     import tomllib
 
     from stockcheck.cli.files import read_text
@@ -291,7 +373,8 @@ def add(shell: Shell, file: Path) -> None:
         with store.writing() as conn:
             made = hot.add_climate(conn, table, file.name)
             moved = refresh_limits(conn)
-        say(f"Climate {made.name}; the limits of {moved} holdings moved")
+        say(f"Climate {made.name!r} is known")
+        say(_moved(moved), 2)
 
 
 @click.command()

@@ -22,13 +22,15 @@ def init(shell: Shell, name: str, currency: str) -> None:
       stockcheck init
       stockcheck --store truck.db init --name "Survey truck" --currency AUD
     """
+    from pathlib import Path
+
     from stockcheck.core.names import tidy_name
     from stockcheck.store.migrate import create
 
     if not (len(currency) == 3 and currency.isascii() and currency.isalpha()):
         raise BadInput(f"currency {currency!r} is not a code of three letters, such as EUR")
     shell.no_folder()
-    create(shell.path, tidy_name(name, "store"), currency.upper())
+    create(Path(shell.path), tidy_name(name, "store"), currency.upper())
     say(f"Made {shell.path}, an empty store. Next: 'stockcheck box add NAME', 'item add'")
 
 

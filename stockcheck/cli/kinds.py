@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import date
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -11,6 +10,8 @@ import click
 from stockcheck.cli.shell import DAY, Shell, Tasks, emit, on_option, pass_shell, report_options, say
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from stockcheck.core.model import Kind, LifeRule
 
 _OPTIONS = {

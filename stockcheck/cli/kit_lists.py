@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from datetime import date
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from stockcheck.cli.shell import Tasks, emit, on_option, report_options
+
+if TYPE_CHECKING:
+    from pathlib import Path
 
 
 @click.group("kit-lists", cls=Tasks)

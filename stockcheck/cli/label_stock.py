@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import date
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
@@ -11,6 +10,8 @@ import click
 from stockcheck.cli.shell import Tasks, emit, on_option, report_options, say
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from stockcheck.labels.stock import Stock
     from stockcheck.output.report import Row
 

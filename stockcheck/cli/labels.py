@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from datetime import date
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from stockcheck.cli.shell import Shell, on_option, pass_shell, put, say, stamp
+from stockcheck.cli.shell import FILE_OR_DASH, Shell, on_option, pass_shell, put, say, stamp
 from stockcheck.core.errors import BadInput
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from stockcheck.core.model import Box, Holding
     from stockcheck.labels.text import LabelText
     from stockcheck.store.files import Store
@@ -44,7 +45,7 @@ if TYPE_CHECKING:
               show_default=True, help="NOV 2027, or 2027-11.")  # fmt: skip
 @click.option(
     "--output",
-    type=click.Path(path_type=Path, dir_okay=False, allow_dash=True),
+    type=FILE_OR_DASH,
     default="labels.pdf",
     show_default=True,
     help="The PDF to write.",

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
@@ -12,6 +11,8 @@ import click
 from stockcheck.cli.shell import Shell, emit, on_option, pass_shell, report_options, say
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from stockcheck.core.ageing import Ageing
     from stockcheck.core.model import Holding
     from stockcheck.output.report import Json

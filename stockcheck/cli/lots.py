@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -22,6 +21,8 @@ from stockcheck.cli.shell import (
 from stockcheck.core.errors import BadInput
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from stockcheck.core.intake import DateRules
     from stockcheck.core.model import DateContext, Lot
     from stockcheck.store.files import Store

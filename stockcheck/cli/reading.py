@@ -4,13 +4,17 @@ from __future__ import annotations
 
 import sys
 from datetime import date
-from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from stockcheck.cli.shell import on_option, put, report_options
 from stockcheck.core.codes import read_code
 from stockcheck.core.errors import BadInput
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
 
 _SHORT = {"lot": "L", "box": "B", "item": "I", "action": ""}
 

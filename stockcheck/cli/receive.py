@@ -6,16 +6,26 @@ import sys
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from datetime import date
-from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from stockcheck.cli.asking import ask_expiry
-from stockcheck.cli.shell import Shell, at_terminal, confirm, on_option, pass_shell, say, stamp
+from stockcheck.cli.shell import (
+    FILE,
+    Shell,
+    at_terminal,
+    confirm,
+    on_option,
+    pass_shell,
+    say,
+    stamp,
+)
 from stockcheck.core.errors import BadFile, BadInput
 
 if TYPE_CHECKING:
+    from pathlib import Path
+
     from stockcheck.core.errors import Problem
     from stockcheck.core.intake import Arrival, DateRules, Shelves
     from stockcheck.core.model import Holding, PrintedExpiry
@@ -55,7 +65,7 @@ def _field_options(command: Callable[..., None]) -> Callable[..., None]:
 @click.option(
     "--from",
     "file",
-    type=click.Path(path_type=Path, dir_okay=False),
+    type=FILE,
     help="A CSV file of many lots, all or nothing.",
 )
 @click.option("--map", "maps", multiple=True, metavar="OURS=THEIRS", help="A column's other name.")

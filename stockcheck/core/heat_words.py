@@ -10,7 +10,6 @@ from stockcheck.core.calendar import Precision, spoken
 from stockcheck.core.exposure import Exposure
 from stockcheck.core.heat import HeatLimit, OutOfRange
 from stockcheck.core.heat_models import heat_model
-from stockcheck.core.words import listed
 
 Told = tuple[int, str]
 """How far a line is set in, and what it says."""
@@ -120,16 +119,3 @@ def kept_cooler(found: Ageing, on: date) -> str:
 def month(day: date) -> str:
     """An estimate's month."""
     return spoken(day, Precision.MONTH)
-
-
-def ceilings(found: Sequence[tuple[float, str]]) -> dict[float, str]:
-    """Storage ceilings in °C with the names of what they are of, the lowest first."""
-    names: dict[float, list[str]] = {}
-    for ceiling, name in sorted(found):
-        known = names.setdefault(ceiling, [])
-        if name not in known:
-            known.append(name)
-    return {
-        ceiling: listed([*each[:2], f"{len(each) - 2} more"] if len(each) > 3 else each)
-        for ceiling, each in names.items()
-    }

@@ -279,7 +279,10 @@ def _parsed(key: str) -> Kind:
 
 @cache
 def _texts() -> dict[str, Any]:
-    return _toml(_text_of("texts.toml"))
+    import json
+
+    found: dict[str, Any] = json.loads(_text_of("texts.json"))
+    return found
 
 
 def _text_of(*names: str) -> str:

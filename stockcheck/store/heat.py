@@ -117,11 +117,31 @@ def add_readings(
     return after - before, len(rows) - (after - before)
 
 
+def drop_readings(
+    conn: sqlite3.Connection, box_id: int, first: date | None, last: date | None
+) -> int:
+    """Take out a box's readings from the start of a day to the end of another; returns how many."""
+    done = conn.execute(
+        "DELETE FROM temperature WHERE box_id = ? AND at >= ? AND at < ?",
+        (box_id, _second(first or date.min), _second(last or date.max) + 86_400),
+    )
+    return done.rowcount
+
+
+def _second(day: date) -> int:
+    return (day.toordinal() - _EPOCH.toordinal()) * 86_400
+
+
 def steps_of(conn: sqlite3.Connection, lot_ids: Collection[int]) -> dict[int, list[Step]]:
-    """The movements of lots as steps, in the order written; those undone are left out."""
+    """The movements of lots as steps, in the order written; those undone are left out.
+
+    What was bought, or opened, before it was written down is taken to have been in its box since.
+    """
     rows = conn.execute(
-        "SELECT line.lot_id, movement_id, on_day, what = 'counted', box_id, opened_on, state,"
-        " quantity FROM movement_line AS line JOIN movement AS m USING (movement_id)"
+        "SELECT line.lot_id, movement_id, CASE what WHEN 'received' THEN"
+        " min(on_day, ifnull(received_on, on_day), ifnull(opened_on, on_day)) ELSE on_day END,"
+        " what = 'counted', box_id, opened_on, state, quantity"
+        " FROM movement_line AS line JOIN movement AS m USING (movement_id) JOIN lot USING (lot_id)"
         " WHERE line.lot_id IN (SELECT value FROM json_each(?)) AND quantity <> 0"
         " AND what <> 'reversed'"
         " AND NOT EXISTS (SELECT 1 FROM movement WHERE reverses = m.movement_id)"

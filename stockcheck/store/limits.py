@@ -80,3 +80,9 @@ def lots_of_kind(conn: sqlite3.Connection, key: str) -> list[int]:
 def lots_of_item(conn: sqlite3.Connection, item_id: int) -> list[int]:
     """The lots of an item."""
     return [row[0] for row in conn.execute("SELECT lot_id FROM lot WHERE item_id = ?", (item_id,))]
+
+
+def lots_of_box(conn: sqlite3.Connection, box_id: int) -> list[int]:
+    """The lots that are or ever were in a box, not counting the boxes inside it."""
+    rows = conn.execute("SELECT DISTINCT lot_id FROM movement_line WHERE box_id = ?", (box_id,))
+    return [row[0] for row in rows.fetchall()]

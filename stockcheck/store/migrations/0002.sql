@@ -43,7 +43,8 @@ CREATE TRIGGER decision_new BEFORE INSERT ON decision
 WHEN EXISTS (SELECT 1 FROM decision WHERE decision_id = NEW.decision_id)
 BEGIN SELECT RAISE(ABORT, 'decisions are append-only: that one is there already'); END;
 
--- A temperature logger's readings in a box: seconds since 1970 in UTC, hundredths of a degree C.
+-- A temperature logger's readings in a box: seconds since 1970 by the box's own clock, hundredths
+-- of a degree C.
 CREATE TABLE temperature (
     box_id INTEGER NOT NULL REFERENCES box (box_id),
     at INTEGER NOT NULL,
