@@ -2,23 +2,35 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
 import click
 
-from stockcheck.cli.shell import Shell, at_terminal, on_option, pass_shell, say, stamp
-from stockcheck.core.deciding import Decided
+from stockcheck.cli.shell import (
+    Shell,
+    at_terminal,
+    on_option,
+    on_the_way,
+    pass_shell,
+    say,
+    stamp,
+)
+from stockcheck.core.deciding import TO_DECIDE, Decided, asked_again, choices
 from stockcheck.core.errors import BadInput, Declined
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from stockcheck.core.expiry import Standing
-    from stockcheck.core.model import Holding
+    from stockcheck.core.model import Holding, Par, Trip
     from stockcheck.store.files import Store
+    from stockcheck.store.inspections import Decision
     from stockcheck.store.ledger import Stamp
 
 _WORDS = {
-    Decided.REPLACE: "replace: put it on the restock list",
+    Decided.REPLACE: "replace: onto the restock list; this one stays until the new one is in",
     Decided.INSPECT: "inspect it now",
     Decided.LAST_RESORT: "keep as last resort, never counted as stock",
     Decided.WRITE_OFF: "write it off",
@@ -60,134 +72,246 @@ def decide(
       stockcheck decide "Tyre kit"
       stockcheck decide Fluids --lot L43 --as "last resort" --reason smooth
     """
+    from stockcheck.store import reads
+    from stockcheck.store.names import find_id
+
     if (lot_name is None) != (decided is None):
         raise click.UsageError("--lot and --as go together")
     with shell.store() as store:
-        rows = _open_questions(store, box_name, trip, on, again=again or lot_name is not None)
+        going = reads.trip(store.conn, find_id(store.conn, "trip", trip)) if trip else None
+        walk = _Round(store, find_id(store.conn, "box", box_name), going, on)
         if lot_name is not None and decided is not None:
-            _one(store, rows, lot_name, Decided(decided), reason, on)
-            return
-        if not rows:
-            click.echo(f"Nothing in {box_name} waits for a decision.")
-            return
-        if not at_terminal():
-            raise Declined(
-                f"{len(rows)} holdings wait for a decision, and nobody can be asked here;"
-                " give --lot and --as"
-            )
-        for number, standing in enumerate(rows, 1):
-            click.echo(f"\n{number} of {len(rows)}")
-            _ask(store, standing, on)
+            _one(walk, lot_name, Decided(decided), reason)
+        else:
+            _go_round(walk, box_name, again=again)
 
 
-def _open_questions(
-    store: Store, box_name: str, trip: str | None, on: date, *, again: bool
-) -> list[Standing]:
-    """What stands so that it wants a decision and has none yet, the worst first."""
-    from stockcheck.core.deciding import TO_DECIDE
-    from stockcheck.core.expiry import standings
-    from stockcheck.store import reads
-    from stockcheck.store.inspections import decisions
+@dataclass(frozen=True, slots=True)
+class _Round:
+    """A round through a box and those inside it, on a day, perhaps before a trip."""
+
+    store: Store
+    box_id: int
+    going: Trip | None
+    on: date
+
+    def waiting(self) -> list[Standing]:
+        """What stands so that it wants a decision, the worst first."""
+        from stockcheck.store import reads
+
+        boxes = reads.boxes(self.store.conn, retired=True)
+        inside = reads.box_and_inside(boxes, self.box_id)
+        return self._standing(reads.holdings(self.store.conn, box_ids=inside))
+
+    def now(self, standing: Standing) -> Standing | None:
+        """The same holding as it stands by now; None when it wants no decision any more."""
+        from stockcheck.store import reads
+
+        held = reads.holdings(self.store.conn, lot_ids=[standing.holding.lot.id])
+        same = [each for each in held if each.id == standing.holding.id]
+        return next(iter(self._standing(same)), None)
+
+    def _standing(self, held: list[Holding]) -> list[Standing]:
+        from stockcheck.core.expiry import standings
+
+        horizon = self.going.horizon if self.going else None
+        found = standings(on_the_way(self.store, held, self.going), self.on, horizon=horizon)
+        return [each for each in found if each.status in TO_DECIDE]
+
+
+def _one(walk: _Round, lot_name: str, decided: Decided, reason: str) -> None:
     from stockcheck.store.names import find_id
 
-    conn = store.conn
-    inside = reads.box_and_inside(reads.boxes(conn, retired=True), find_id(conn, "box", box_name))
-    held = reads.holdings(conn, box_ids=inside)
-    horizon = reads.trip(conn, find_id(conn, "trip", trip)).horizon if trip else None
-    made = decisions(conn, {each.lot.id for each in held})
-    found = [each for each in standings(held, on, horizon=horizon) if each.status in TO_DECIDE]
-    return [
-        each
-        for each in found
-        if again
-        or (known := made.get((each.holding.lot.id, each.holding.box.id))) is None
-        or known.standing is not each.status
-    ]
-
-
-def _one(
-    store: Store,
-    rows: list[Standing],
-    lot_name: str,
-    decided: Decided,
-    reason: str,
-    on: date,
-) -> None:
-    from stockcheck.store.names import find_id
-
-    number = find_id(store.conn, "lot", lot_name)
-    chosen = [each for each in rows if each.holding.lot.id == number]
+    number = find_id(walk.store.conn, "lot", lot_name)
+    chosen = [each for each in walk.waiting() if each.holding.lot.id == number]
     if not chosen:
-        raise BadInput(f"{lot_name} does not wait for a decision in that box on that day")
-    for standing in chosen:
-        _carry_out(store, standing, decided, reason, on)
+        raise BadInput(
+            f"{lot_name} does not wait for a decision in that box on that day;"
+            f" 'stockcheck why {lot_name}' tells how it stands"
+        )
+    _carry_out(walk, chosen, decided, reason)
 
 
-def _ask(store: Store, standing: Standing, on: date) -> None:
+def _go_round(walk: _Round, box_name: str, *, again: bool) -> None:
+    from stockcheck.store.inspections import decisions
+
+    every = walk.waiting()
+    made = decisions(walk.store.conn, {each.holding.lot.id for each in every})
+    rows = [each for each in every if again or not _settled(each, made.get(_key(each.holding)))]
+    before = len(every) - len(rows)
+    if not rows:
+        say(f"Nothing in {box_name} waits for a decision." + (
+            f" {before} decided before; --again asks anew." if before else ""))  # fmt: skip
+        return
+    if not at_terminal():
+        raise Declined(
+            f"{len(rows)} holdings wait for a decision, and nobody can be asked here;"
+            " give --lot and --as"
+        )
+    left = 0
+    for number, standing in enumerate(rows, 1):
+        try:
+            left += not _ask(walk, standing, f"{number} of {len(rows)}")
+        except (_Enough, click.Abort) as stopped:
+            _tell_stopped(box_name, number - 1 - left, len(rows) - number + 1 + left)
+            if isinstance(stopped, _Enough):
+                return
+            if isinstance(stopped.__context__, KeyboardInterrupt):
+                raise KeyboardInterrupt from stopped
+            raise
+    say(f"\nThat was all of {box_name}." + (f" {left} left for later." if left else ""))
+
+
+class _Enough(Exception):
+    """The person leaves the round."""
+
+
+def _tell_stopped(box_name: str, done: int, left: int) -> None:
+    say(f'\n{done} decided and kept, {left} still wait: stockcheck decide "{box_name}"')
+
+
+def _key(holding: Holding) -> tuple[int, int, date | None]:
+    return holding.lot.id, holding.box.id, holding.opened_on
+
+
+def _settled(standing: Standing, decision: Decision | None) -> bool:
+    return decision is not None and not asked_again(decision.standing, standing.status)
+
+
+def _ask(walk: _Round, standing: Standing, place: str) -> bool:
+    """Ask what to do with one holding, and do it; False when it is left for later."""
     from stockcheck.cli.look import tell
-    from stockcheck.core.deciding import choices
+    from stockcheck.cli.telling import tell_cautions
+    from stockcheck.store.limits import ageing_by_heat
 
-    holding = standing.holding
-    tell(holding, on)
-    offered = choices(holding)
+    now = walk.now(standing)
+    if now is None:
+        return True
+    click.echo(f"\n{place}")
+    held = now.holding
+    tell(held, walk.on, ageing_by_heat(walk.store.conn, [held]).get(held.id, ()))
+    tell_cautions([held])
+    while now is not None:
+        decided = _choose(choices(now.holding))
+        if decided is None:
+            return False
+        if decided is not Decided.INSPECT:
+            reason = click.prompt("Why (Enter for no reason)", default="", show_default=False)
+            _carry_out(walk, [now], decided, reason.strip())
+            return True
+        _inspect(walk, now)
+        now = walk.now(standing)
+        if now is not None:
+            say(f"It still is {now.status.value}. What then?")
+    return True
+
+
+def _choose(offered: Sequence[Decided]) -> Decided | None:
+    """The decision that somebody takes by its number; None to leave it for later."""
     for number, choice in enumerate(offered, 1):
         click.echo(f"  {number}  {_WORDS[choice]}")
-    click.echo("  0  leave it for now")
-    number = click.prompt("Which", type=click.IntRange(0, len(offered)), default=1)
+    later = len(offered) + 1
+    click.echo(f"  {later}  leave this one for later\n  0  stop here; what is decided is kept")
+    number = click.prompt("Which", type=click.IntRange(0, later))
     if number == 0:
+        raise _Enough
+    return None if number == later else offered[number - 1]
+
+
+def _inspect(walk: _Round, standing: Standing) -> None:
+    from stockcheck.cli.inspecting import best_outlook, look, tell_found
+    from stockcheck.cli.telling import tell_undo
+    from stockcheck.store import inspections, reads
+
+    store, lot = walk.store, standing.holding.lot
+    held = reads.holdings(store.conn, lot_ids=[lot.id])
+    ahead = best_outlook(held, walk.on)
+    try:
+        found = look(held, walk.on)
+    except Declined:
         return
-    decided = offered[number - 1]
-    reason = click.prompt("Why", default="", show_default=False)
-    _carry_out(store, standing, decided, reason, on)
+    when = stamp(walk.on)
+    with store.writing() as conn:
+        movement = inspections.record(conn, lot.id, held, found, when)
+        _write_down(store, standing, Decided.INSPECT, found.note, movement, when)
+    tell_found(store, lot.id, found, ahead, walk.on)
+    tell_undo([movement])
 
 
-def _carry_out(store: Store, standing: Standing, decided: Decided, reason: str, on: date) -> None:
+def _carry_out(walk: _Round, chosen: Sequence[Standing], decided: Decided, reason: str) -> None:
     """Do what was decided and write the decision down, in one transaction."""
+    from stockcheck.cli.telling import tell_disposal, tell_undo
+
+    store, when = walk.store, stamp(walk.on)
+    done = []
+    with store.writing():
+        for standing in chosen:
+            movement, said = _do(store, standing, decided, reason, when)
+            _write_down(store, standing, decided, reason, movement, when)
+            done.append((movement, said))
+    for standing, (_, said) in zip(chosen, done, strict=True):
+        say(f"{standing.holding.lot.short} {standing.holding.item.name}: {said}")
+    tell_undo([movement for movement, _ in done])
+    if decided in {Decided.WRITE_OFF, Decided.NO_LONGER}:
+        tell_disposal([each.holding for each in chosen])
+
+
+def _write_down(
+    store: Store, standing: Standing, decided: Decided, reason: str, movement: int, when: Stamp
+) -> None:
     from stockcheck.store.inspections import Decision
     from stockcheck.store.inspections import decide as write_down
 
-    holding = standing.holding
-    when = stamp(on)
-    with store.writing() as conn:
-        movement, said = _do(store, holding, decided, reason, when)
-        decision = Decision(
-            holding.lot.id, holding.box.id, decided.value, standing.status, reason, on
-        )
-        write_down(conn, decision, movement, when)
-    say(f"{holding.lot.short} {holding.item.name}: {decided.value}. {said}")
+    lot_id, box_id, opened_on = _key(standing.holding)
+    decision = Decision(
+        lot_id, box_id, opened_on, decided.value, standing.status, reason, when.on_day
+    )
+    write_down(store.conn, decision, movement, when)
 
 
 def _do(
-    store: Store, holding: Holding, decided: Decided, reason: str, when: Stamp
-) -> tuple[int | None, str]:
-    """The movement that a decision makes, if any, and what to say of it."""
-    from stockcheck.core.deciding import keep_as_last_resort
+    store: Store, standing: Standing, decided: Decided, reason: str, when: Stamp
+) -> tuple[int, str]:
+    """The movement that a decision makes, and what to say of it."""
+    from stockcheck.core.deciding import keep_as_last_resort, to_be_replaced
     from stockcheck.core.movements import write_off
+    from stockcheck.core.words import counted
     from stockcheck.store.ledger import post
 
-    match decided:
-        case Decided.REPLACE:
-            return None, _replace(store, holding)
-        case Decided.LAST_RESORT:
-            number = post(store.conn, [keep_as_last_resort(holding, reason)], when)[0]
-            return number, f"Print its label: stockcheck labels {holding.lot.short}"
-        case Decided.INSPECT:
-            return _inspect(store, holding, reason, when)
-    number = post(store.conn, [write_off(holding, holding.quantity, reason or decided)], when)[0]
-    dropped = _drop_par(store, holding, when) if decided is Decided.NO_LONGER else ""
-    return number, f"M{number} takes {holding.quantity} off the books. {dropped}".strip()
+    holding = standing.holding
+    if decided is Decided.REPLACE:
+        movement, said = to_be_replaced(holding, reason), _replace(store, holding)
+    elif decided is Decided.LAST_RESORT:
+        movement = keep_as_last_resort(holding, reason)
+        said = f"last resort. Its own label: stockcheck labels {holding.lot.short}"
+    else:
+        movement = write_off(holding, holding.quantity, reason or standing.status.value)
+        amount = counted(holding.quantity, holding.item.unit)
+        said = f"{amount} written off. {_after_write_off(store, holding, decided, when)}"
+    return post(store.conn, [movement], when)[0], said
+
+
+def _covering(store: Store, holding: Holding) -> Par | None:
+    from stockcheck.core.claims import Places
+    from stockcheck.core.deciding import covering_par
+    from stockcheck.store import reads
+
+    outwards = Places(reads.boxes(store.conn, retired=True)).outwards(holding.box)
+    return covering_par(reads.pars(store.conn), holding, outwards)
 
 
 def _replace(store: Store, holding: Holding) -> str:
     """See that a par level asks for it, so that it comes onto the restock list."""
-    from stockcheck.core.deciding import covering_par
-    from stockcheck.store import catalogue, reads
+    from stockcheck.core.words import counted
+    from stockcheck.store import catalogue
 
-    boxes = reads.boxes(store.conn, retired=True)
-    around = [each.id for each in boxes if holding.box.id in reads.box_and_inside(boxes, each.id)]
-    known = covering_par(reads.pars(store.conn), holding, around)
+    known = _covering(store, holding)
     if known is not None:
-        return f"On the restock list by par level P{known.id} of {known.box.name}"
+        amount = counted(known.quantity, holding.item.unit)
+        return (
+            f"to be replaced. Par level P{known.id} asks for {amount} of {known.wants} in"
+            f" {known.box.name}, so restock lists what is short of that"
+        )
     values = {
         "box_id": holding.box.id,
         "item_id": holding.item.id,
@@ -195,37 +319,26 @@ def _replace(store: Store, holding: Holding) -> str:
         "importance": holding.item.importance.value,
     }
     number = catalogue.add(store.conn, "par", values)
-    return f"On the restock list by a new par level P{number} of {holding.quantity}"
+    amount = counted(holding.quantity, holding.item.unit)
+    return (
+        f"to be replaced. New par level P{number} asks for {amount} in {holding.box.name}, so"
+        f" restock lists it; 'stockcheck par change P{number} --quantity N' asks for another amount"
+    )
 
 
-def _inspect(store: Store, holding: Holding, reason: str, when: Stamp) -> tuple[int, str]:
-    from stockcheck.cli.inspecting import ask
-    from stockcheck.core.calendar import spoken
-    from stockcheck.core.inspection import inspect
-    from stockcheck.store import reads
-    from stockcheck.store.inspections import record
+def _after_write_off(store: Store, holding: Holding, decided: Decided, when: Stamp) -> str:
+    """What becomes of the par level that asks for it."""
+    from stockcheck.store import catalogue
 
-    answers = ask(holding.lot)
-    found = inspect(
-        holding.lot, holding.opened_on, on=when.on_day, passed=all(answers), note=reason,
-        answers=answers,
-    )  # fmt: skip
-    held = reads.holdings(store.conn, lot_ids=[holding.lot.id])
-    number = record(store.conn, holding.lot.id, held, found, when)
-    if not found.passed:
-        return number, "It failed, and one fail ends the lot"
-    until = f", good through {spoken(found.extends_to)}" if found.extends_to else ""
-    return number, f"It passed{until}"
-
-
-def _drop_par(store: Store, holding: Holding, when: Stamp) -> str:
-    from stockcheck.store import catalogue, reads
-
-    for par in reads.pars(store.conn):
-        if par.item and par.item.id == holding.item.id and par.box.id == holding.box.id:
-            catalogue.retire(store.conn, "par", par.id, when.on_day)
-            return f"Par level P{par.id} is dropped"
-    return "It had no par level there"
+    par = _covering(store, holding)
+    if par is None:
+        return "No par level asks for another one"
+    if decided is not Decided.NO_LONGER:
+        return f"Par level P{par.id} of {par.box.name} asks for another one"
+    if par.item is None:
+        return f"Par level P{par.id} asks for {par.wants} and stays"
+    catalogue.retire(store.conn, "par", par.id, when.on_day)
+    return f"Par level P{par.id} is dropped"
 
 
 COMMANDS = {"decide": decide}

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable, Iterator
-from datetime import date, timedelta
+from datetime import date
 from typing import TYPE_CHECKING
 
 import click
@@ -21,7 +19,7 @@ from stockcheck.cli.shell import (
     report_options,
     say,
 )
-from stockcheck.core.errors import BadFile, BadInput
+from stockcheck.core.errors import BadInput
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -30,9 +28,6 @@ if TYPE_CHECKING:
     from stockcheck.core.log_reading import LogRead
     from stockcheck.output.report import Json, Report, Row
     from stockcheck.store.files import Store
-
-_PROGRESS_FROM = 20_000
-_MOST_ROWS = 2_000_000
 
 
 @click.group(cls=Tasks)
@@ -74,16 +69,17 @@ def log(
       stockcheck heat log "Truck bed" logger.csv --zone +02:00
       stockcheck heat log Cab logger.csv --map time="Logged at" --scale F
     """
+    from stockcheck.cli import log_file
     from stockcheck.store import heat as hot
     from stockcheck.store.limits import lots_of_box, refresh_limits
     from stockcheck.store.names import find_id, name_of
 
-    given = dict(_pair(text) for text in maps)
-    offset = _offset(zone)
+    named, offset = log_file.named(maps), log_file.offset(zone)
     with shell.store() as store:
         box = find_id(store.conn, "box", box_name)
-        found = _read(file, given, scale, date_order, offset)
-        _wait(len(found.readings), "Writing them down, and working out what they do to dates ...")
+        found = log_file.read(file, named, scale, date_order, offset)
+        if log_file.is_long(len(found.readings)):
+            say("Writing them down, and working out what they do to dates ...", err=True)
         with store.writing() as conn:
             new, known = hot.add_readings(conn, box, found.readings)
             moved = refresh_limits(conn, lots_of_box(conn, box))
@@ -119,13 +115,6 @@ def _moved(count: int) -> str:
     )
 
 
-def _wait(readings: int, said: str) -> None:
-    import sys
-
-    if readings >= _PROGRESS_FROM and sys.stderr.isatty():
-        say(said, err=True)
-
-
 @heat.command()
 @click.argument("box_name", metavar="BOX")
 @click.option("--from", "first", type=DAY, metavar="DATE", help="From this day; else all before.")
@@ -154,63 +143,6 @@ def forget(shell: Shell, box_name: str, first: date | None, last: date | None, y
             moved = refresh_limits(conn, lots_of_box(conn, box)) if gone else 0
         say(f"{gone} readings of {name} are forgotten")
         say(_moved(moved), 2)
-
-
-def _pair(text: str) -> tuple[str, str]:
-    ours, sign, theirs = text.partition("=")
-    if not sign or not theirs:
-        raise click.UsageError(f"--map {text!r} is not OURS=THEIRS")
-    return ours, theirs
-
-
-def _offset(zone: str | None) -> timedelta | None:
-    if zone is None:
-        return None
-    if not re.fullmatch(r"[+-](?:0\d|1[0-4]):[0-5]\d", zone, re.ASCII):
-        raise click.UsageError(f"--zone {zone!r} is not an offset such as +02:00")
-    found = timedelta(hours=int(zone[1:3]), minutes=int(zone[4:]))
-    return -found if zone.startswith("-") else found
-
-
-def _read(
-    file: Path,
-    told: dict[str, str],
-    scale: str | None,
-    date_order: str | None,
-    offset: timedelta | None,
-) -> LogRead:
-    from stockcheck.cli.files import read_table
-    from stockcheck.core.log_reading import Scale, find_columns, read_log
-    from stockcheck.core.log_time import DateOrder
-
-    headings, rows = read_table(file, _MOST_ROWS)
-    columns = find_columns(headings, told, Scale(scale) if scale else None)
-    order = DateOrder(date_order) if date_order else None
-    found = read_log(_watched(rows), columns, file=file.name, order=order, offset=offset)
-    if found.problems:
-        raise BadFile(list(found.problems))
-    if not found.readings:
-        raise BadInput(
-            f"{file.name} has no readings; look at its columns, and name them with --map"
-        )
-    return found
-
-
-def _watched(
-    rows: list[tuple[int, dict[str, str]]],
-) -> Iterable[tuple[int, dict[str, str]]]:
-    import sys
-
-    if len(rows) < _PROGRESS_FROM or not sys.stderr.isatty():
-        return rows
-    return _with_bar(rows)
-
-
-def _with_bar(rows: list[tuple[int, dict[str, str]]]) -> Iterator[tuple[int, dict[str, str]]]:
-    import sys
-
-    with click.progressbar(rows, label="Reading", file=sys.stderr, update_min_steps=2000) as bar:
-        yield from bar
 
 
 @heat.command()

@@ -11,6 +11,7 @@ from stockcheck.cli.shell import Shell, at_terminal, on_option, pass_shell, say,
 from stockcheck.core.errors import BadInput, Declined
 
 if TYPE_CHECKING:
+    from stockcheck.core.inspection import Outlook
     from stockcheck.core.model import Holding, Inspection, Lot
     from stockcheck.store.files import Store
 
@@ -33,6 +34,7 @@ def inspect(shell: Shell, thing: str, passed: bool | None, by: str, note: str, o
       stockcheck inspect L12 --pass --by Ana --note "bead skinned in 10 minutes"
       stockcheck inspect L22 --fail --note "crumbs"
     """
+    from stockcheck.cli.telling import tell_cautions, tell_undo
     from stockcheck.store import inspections, reads
     from stockcheck.store.names import find_id
 
@@ -42,61 +44,81 @@ def inspect(shell: Shell, thing: str, passed: bool | None, by: str, note: str, o
         held = reads.holdings(store.conn, lot_ids=[number])
         if not held:
             raise BadInput(f"{lot.short} ({lot.item.name}): none on hand to inspect")
-        found = _found(lot, held, passed, by, note, on)
+        ahead = best_outlook(held, on)
+        found = look(held, on, passed=passed, by=by, note=note)
         with store.writing() as conn:
             movement = inspections.record(conn, number, held, found, stamp(on))
-        _tell(store, number, found, movement, on)
+        tell_found(store, number, found, ahead, on)
+        tell_undo([movement])
+        tell_cautions(held)
 
 
-def _found(
-    lot: Lot, held: list[Holding], passed: bool | None, by: str, note: str, on: date
+def best_outlook(held: list[Holding], on: date) -> Outlook:
+    """What a pass would do for the holdings of a lot, told of the one that it does most for."""
+    from stockcheck.core.inspection import outlook
+
+    return max(
+        (outlook(each.lot, each.opened_on, on) for each in held),
+        key=lambda each: each.extends_to or date.min,
+    )
+
+
+def look(
+    held: list[Holding], on: date, *, passed: bool | None = None, by: str = "", note: str = ""
 ) -> Inspection:
-    from stockcheck.core.inspection import inspect as look
+    """The record of a look at a lot: as it is told, else as the person at the terminal answers."""
+    from stockcheck.core.inspection import inspect as found_by
 
-    answers: tuple[bool, ...] | None = None
+    lot = held[0].lot
+    found_by(lot, held[0].opened_on, on=on, passed=False)  # refuses before anything is asked
     if passed is None:
         if not at_terminal():
             raise Declined("whether it passed cannot be asked here; give --pass or --fail")
-        answers = ask(lot)
-        passed = all(answers)
-        note = note or click.prompt("Note", default="", show_default=False)
-    opened = {each.opened_on for each in held}
+        passed, by, note = _ask(lot, best_outlook(held, on), by, note)
     found = [
-        look(lot, day, on=on, passed=passed, by=by, note=note, answers=answers) for day in opened
+        found_by(lot, day, on=on, passed=passed, by=by, note=note)
+        for day in {each.opened_on for each in held}
     ]
     return max(found, key=lambda each: each.extends_to or date.min)
 
 
-def ask(lot: Lot) -> tuple[bool, ...]:
-    """The kind's own questions, one by one; yes is always good."""
+def _ask(lot: Lot, ahead: Outlook, by: str, note: str) -> tuple[bool, str, str]:
+    """The kind's own questions, one by one; yes is always good, and one no is a fail."""
     rule = lot.item.kind.inspection
-    if rule is None:
-        return (click.confirm(f"Does {lot.item.name} look and work as it should?"),)
-    return tuple(click.confirm(question) for question in rule.ask)
+    questions = rule.ask if rule else (f"Does {lot.item.name} look and work as it should?",)
+    say(f"{lot.short} {lot.item.name}: {ahead.why}")
+    noes = [question for question in questions if not click.confirm(question, default=None)]
+    if noes and not click.confirm(
+        "A no is a fail, and one fail ends the whole lot. Write that down?", default=None
+    ):
+        raise Declined("left as it was")
+    by = by or click.prompt("Who looked (Enter for nobody named)", default="", show_default=False)
+    note = note or click.prompt("Note (Enter for none)", default="", show_default=False)
+    failed = f"no to: {' '.join(noes)}" if noes else ""
+    return not noes, by.strip(), "; ".join(filter(None, [failed, note.strip()]))
 
 
-def _tell(store: Store, number: int, found: Inspection, movement: int, on: date) -> None:
-    from stockcheck.core import shelf_life
+def tell_found(store: Store, number: int, found: Inspection, ahead: Outlook, on: date) -> None:
+    """What came of a look, how each holding of the lot stands now, how many extensions are left."""
+    from stockcheck.cli.telling import stands
     from stockcheck.core.calendar import spoken
     from stockcheck.core.inspection import extensions_left
     from stockcheck.store import reads
 
     lot = reads.lots(store.conn, [number])[0]
     word = "passed" if found.passed else "FAILED"
-    say(f"{lot.short} {lot.item.name}: {word} on {spoken(on)} (M{movement})")
+    say(f"{lot.short} {lot.item.name}: {word} on {spoken(on)}")
     for each in reads.holdings(store.conn, lot_ids=[number]):
-        standing = shelf_life.status(each, on)
-        until = f", good through {spoken(each.last_usable_day)}" if each.last_usable_day else ""
-        say(f"in {each.box.name}: {standing.value}{until}", 2)
+        opened = ", opened" if each.opened_on else ""
+        say(f"in {each.box.name}{opened}: {stands(each, on)}", 2)
     left = extensions_left(lot)
-    if found.passed and found.extends_to:
-        say(f"{left} more {'extension' if left == 1 else 'extensions'} by inspection", 2)
-    elif found.passed:
-        say("looked at only: no date was extended", 2)
+    if not found.passed:
+        say("one fail ends the lot: do not use it", 2)
+        say(f'stockcheck write-off {lot.short} --reason "failed inspection"', 2)
+    elif found.extends_to:
+        say(f"{left or 'no'} more extension{'' if left == 1 else 's'} by inspection", 2)
     else:
-        say(
-            f"the lot is finished: stockcheck write-off {lot.short} --reason 'failed inspection'", 2
-        )
+        say(ahead.why, 2)
 
 
 COMMANDS = {"inspect": inspect}

@@ -43,7 +43,7 @@ class Shell:
 
     def no_folder(self) -> None:
         """StoreTrouble where the path names a folder instead of a file."""
-        if os.path.isdir(self.path):
+        if os.path.isdir(self.path or "."):
             raise StoreTrouble(f"{self.path} is a folder; give --store the file of a store in it")
 
 
@@ -75,7 +75,7 @@ class Tasks(click.Group):
 
 def store_path(given: str | None) -> str:
     """The store named before the command or by STOCKCHECK_STORE, else the person's own."""
-    return given or os.path.join(click.get_app_dir("stockcheck"), "stock.db")
+    return given if given is not None else os.path.join(click.get_app_dir("stockcheck"), "stock.db")
 
 
 class FileName(click.Path):

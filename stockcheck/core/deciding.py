@@ -2,14 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from enum import StrEnum
 
+from stockcheck.core import shelf_life
 from stockcheck.core.errors import BadInput
 from stockcheck.core.model import (
     DateContext,
     DateMeaning,
     Holding,
+    Lot,
     Par,
     PastDate,
     State,
@@ -29,33 +31,51 @@ class Decided(StrEnum):
 
 
 TO_DECIDE = frozenset({Status.EXPIRED, Status.UNDATED, Status.DUE, Status.ENDS_ON_TRIP})
+_STILL_GOOD = frozenset({Status.DUE, Status.ENDS_ON_TRIP})
+
+
+def asked_again(stood: Status, stands: Status) -> bool:
+    """Whether a decision taken when a holding stood so wants another look now.
+
+    It does when what was good then is so no longer.
+    """
+    return stood in _STILL_GOOD and stands not in _STILL_GOOD
 
 
 def choices(holding: Holding) -> tuple[Decided, ...]:
     """The decisions that make sense for a holding, the usual one first."""
     allowed = [Decided.REPLACE, Decided.WRITE_OFF, Decided.NO_LONGER]
-    if holding.kind.inspection is not None:
+    if may_be_inspected(holding.lot):
         allowed.insert(1, Decided.INSPECT)
     if not last_resort_refused(holding):
         allowed.insert(-1, Decided.LAST_RESORT)
     return tuple(allowed)
 
 
+def may_be_inspected(lot: Lot) -> bool:
+    """Whether its kind has questions for a look, and no look before has ended that."""
+    if lot.item.kind.inspection is None:
+        return False
+    return shelf_life.failure(lot) is None and not shelf_life.used_up(lot)
+
+
 def last_resort_refused(holding: Holding) -> str:
     """Why a holding may not be kept as a last resort; "" when it may.
 
-    Only kinds whose own rule says so are kept past their date on purpose: a weak or wrong one must
-    be better than none, and never a danger of its own.
+    Only kinds whose own rule says so, or whose date is one of quality that a look decides, are kept
+    past it on purpose: a weak one must be better than none, and never a danger of its own.
     """
     kind = holding.kind
+    if shelf_life.failure(holding.lot) is not None:
+        return "it failed inspection, and one fail ends the lot"
     if kind.past is PastDate.LAST_RESORT:
         return ""
-    if kind.dates is DateContext.MEDICINE or kind.meaning is DateMeaning.SAFETY:
-        return (
-            f"{kind.name} past its date is a danger, not a reserve: the rule is {kind.past.value}"
-        )
     if kind.past is PastDate.DISCARD:
-        return f"{kind.name} is discarded past its date"
+        return f"{kind.name} is discarded past its date, never kept as a reserve"
+    if kind.dates is DateContext.MEDICINE or kind.meaning is DateMeaning.SAFETY:
+        return f"{kind.name} past its date is a danger, not a reserve"
+    if kind.meaning is DateMeaning.INSPECT:
+        return f"only a look decides whether {kind.name} may be kept: inspect it or write it off"
     return ""
 
 
@@ -74,12 +94,28 @@ def keep_as_last_resort(holding: Holding, reason: str) -> Movement:
     return Movement(What.MOVED, (out, kept), reason or "kept as last resort")
 
 
-def covering_par(pars: Sequence[Par], holding: Holding, outer: Collection[int]) -> Par | None:
-    """The par level that speaks for a holding: of its item or kind, in its box or one around it."""
-    for par in pars:
-        if par.box.id not in outer:
-            continue
-        wanted = par.item.id == holding.item.id if par.item else False
-        if wanted or (par.kind and par.kind.key == holding.kind.key):
-            return par
-    return None
+def to_be_replaced(holding: Holding, reason: str) -> Movement:
+    """Write down that a holding was looked at and is to be replaced; it stays where it is."""
+    line = Line(holding.lot.id, holding.box.id, 0, holding.opened_on, holding.state)
+    return Movement(What.INSPECTED, (line,), f"to be replaced{f': {reason}' if reason else ''}")
+
+
+def covering_par(pars: Sequence[Par], holding: Holding, outwards: Sequence[int]) -> Par | None:
+    """The par level that speaks for a holding: of its item or kind, in its box or one around it.
+
+    ``outwards`` are the box and those around it from the inside out; the nearest one counts, and
+    in one box that of the item before that of its kind.
+    """
+    speaking = [
+        par
+        for par in pars
+        if par.box.id in outwards
+        and (
+            par.item.id == holding.item.id
+            if par.item
+            else par.kind is not None and par.kind.key == holding.kind.key
+        )
+    ]
+    return min(
+        speaking, key=lambda par: (outwards.index(par.box.id), par.item is None), default=None
+    )

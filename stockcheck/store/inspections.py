@@ -41,26 +41,26 @@ def record(
 
 @dataclass(frozen=True, slots=True)
 class Decision:
-    """What was decided about a lot in a box, how it stood then, and why."""
+    """What was decided about a holding, how it stood then, and why."""
 
     lot_id: int
     box_id: int
+    opened_on: date | None
     decided: str
     standing: Status
     reason: str
     on: date
 
 
-def decide(
-    conn: sqlite3.Connection, decision: Decision, movement_id: int | None, stamp: Stamp
-) -> None:
-    """Write a decision down beside the movement that it made, if any."""
+def decide(conn: sqlite3.Connection, decision: Decision, movement_id: int, stamp: Stamp) -> None:
+    """Write a decision down beside its movement; it counts while that is not undone."""
     conn.execute(
-        "INSERT INTO decision (lot_id, box_id, decided, standing, reason, movement_id, on_day,"
-        " recorded_at) VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+        "INSERT INTO decision (lot_id, box_id, opened_on, decided, standing, reason, movement_id,"
+        " on_day, recorded_at) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
         (
             decision.lot_id,
             decision.box_id,
+            decision.opened_on.isoformat() if decision.opened_on else None,
             decision.decided,
             decision.standing.value,
             decision.reason,
@@ -73,15 +73,18 @@ def decide(
 
 def decisions(
     conn: sqlite3.Connection, lot_ids: Collection[int]
-) -> dict[tuple[int, int], Decision]:
-    """The last decision about each lot in each box, those undone with their movement left out."""
+) -> dict[tuple[int, int, date | None], Decision]:
+    """The last decision that stands about each lot in each box, sealed or opened on a day."""
     rows = conn.execute(
-        "SELECT lot_id, box_id, decided, standing, reason, on_day FROM decision"
+        "SELECT lot_id, box_id, opened_on, decided, standing, reason, on_day FROM decision"
         " WHERE lot_id IN (SELECT value FROM json_each(?)) AND NOT EXISTS"
         " (SELECT 1 FROM movement WHERE reverses = decision.movement_id) ORDER BY decision_id",
         (json.dumps(sorted(lot_ids)),),
     ).fetchall()
-    return {
-        (lot, box): Decision(lot, box, decided, Status(standing), reason, date.fromisoformat(day))
-        for lot, box, decided, standing, reason, day in rows
-    }
+    found = {}
+    for lot, box, opened, decided, standing, reason, day in rows:
+        opened_on = date.fromisoformat(opened) if opened else None
+        found[lot, box, opened_on] = Decision(
+            lot, box, opened_on, decided, Status(standing), reason, date.fromisoformat(day)
+        )
+    return found

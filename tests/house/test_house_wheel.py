@@ -15,7 +15,7 @@ import stockcheck
 
 ROOT = Path(__file__).parents[2]
 SHIPPED = ("labels", "demo_db")
-OWN = frozenset({".py", ".toml", ".sql", ".ttf", ".txt", ".typed"})
+OWN = frozenset({".py", ".toml", ".json", ".sql", ".ttf", ".txt", ".typed"})
 
 
 @pytest.fixture(scope="module")

@@ -26,11 +26,12 @@ CREATE TABLE decision (
     decision_id INTEGER PRIMARY KEY,
     lot_id INTEGER NOT NULL REFERENCES lot (lot_id),
     box_id INTEGER NOT NULL REFERENCES box (box_id),
+    opened_on TEXT CHECK (opened_on IS date(opened_on, '+0 days')),
     decided TEXT NOT NULL CHECK (decided IN ('replace', 'last resort', 'inspect', 'write off',
         'no longer carried')),
     standing TEXT NOT NULL,
     reason TEXT NOT NULL DEFAULT '',
-    movement_id INTEGER REFERENCES movement (movement_id),
+    movement_id INTEGER NOT NULL REFERENCES movement (movement_id),
     on_day TEXT NOT NULL CHECK (on_day IS date(on_day, '+0 days')),
     recorded_at TEXT NOT NULL
 ) STRICT;
@@ -74,5 +75,6 @@ FROM inspection JOIN lot USING (lot_id) JOIN item USING (item_id)
 WHERE NOT EXISTS (SELECT 1 FROM movement WHERE reverses = inspection.movement_id);
 
 CREATE VIEW decisions AS
-SELECT 'L' || lot_id AS lot, item.name AS item, box.name AS box, decided, standing, reason, on_day
-FROM decision JOIN lot USING (lot_id) JOIN item USING (item_id) JOIN box USING (box_id);
+SELECT 'L' || lot_id AS lot, item.name AS item, box.name AS box, opened_on, decided, standing, reason, on_day
+FROM decision JOIN lot USING (lot_id) JOIN item USING (item_id) JOIN box USING (box_id)
+WHERE NOT EXISTS (SELECT 1 FROM movement WHERE reverses = decision.movement_id);
