@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from stockcheck.core.kit_list import KitList
-    from stockcheck.core.model import Trip
+    from stockcheck.core.planning import Trip
     from stockcheck.output.report import Report
     from stockcheck.store.files import Store
 
@@ -78,12 +78,12 @@ def audit(
       stockcheck audit B12 --list uk-hse-low-hazard-box --format pdf \\
           --output a.pdf
     """
-    from stockcheck.store import reads
+    from stockcheck.store import plans
     from stockcheck.store.names import find_id
 
     with shell.store() as store:
         kit_list = _together(store, lists)
-        going = reads.trip(store.conn, find_id(store.conn, "trip", trip)) if trip else None
+        going = plans.trip(store.conn, find_id(store.conn, "trip", trip)) if trip else None
         report = audit_of(store, box_name, kit_list, going, people, conditions, on)
     emit(report, fmt, output, page)
     leave_with_findings({str(row.values["finding"]) for row in report.rows}, fail_on)
@@ -117,7 +117,7 @@ def audit_of(
     """The audit of a box as a report."""
     from stockcheck.core.audit import audit as hold_against
     from stockcheck.core.errors import BadInput
-    from stockcheck.core.words import trip_words
+    from stockcheck.core.planning import trip_words
     from stockcheck.data.kinds import cautions
     from stockcheck.output.audit_report import audit_report
     from stockcheck.store import reads

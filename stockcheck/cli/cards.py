@@ -11,7 +11,7 @@ from stockcheck.core.model import Holding
 from stockcheck.output import lists
 from stockcheck.output.expiry_report import expiry_report
 from stockcheck.output.report import Report, Row, Section
-from stockcheck.store import reads
+from stockcheck.store import plans, reads
 from stockcheck.store.files import Store
 
 
@@ -50,7 +50,7 @@ def on_hand(
 def _box(store: Store, number: int, on: date) -> Report:
     boxes = reads.boxes(store.conn, retired=True)
     box = next(each for each in boxes if each.id == number)
-    pars = [par for par in reads.pars(store.conn) if par.box.id == number]
+    pars = [par for par in plans.pars(store.conn) if par.box.id == number]
     inside = reads.box_and_inside(boxes, number)
     held = reads.holdings(store.conn, box_ids=inside)
     facts = lists.box_facts(box, reads.place(boxes, box), pars)
@@ -60,24 +60,24 @@ def _box(store: Store, number: int, on: date) -> Report:
 def _item(store: Store, number: int, on: date) -> Report:
     conn = store.conn
     item = reads.items(conn, only=[number])[0]
-    pars = [par for par in reads.pars(conn) if par.item and par.item.id == number]
-    offers = [offer for offer in reads.offers(conn) if offer.item.id == number]
+    pars = [par for par in plans.pars(conn) if par.item and par.item.id == number]
+    offers = [offer for offer in plans.offers(conn) if offer.item.id == number]
     facts = lists.item_facts(item, pars, offers, store.currency)
     return on_hand(store, item.name, facts, reads.holdings(conn, item_ids=[number]), on)
 
 
 def _trip(store: Store, number: int, on: date) -> Report:
-    trip = reads.trip(store.conn, number)
+    trip = plans.trip(store.conn, number)
     return _words(store, trip.name, lists.trip_facts(trip), lists.trip_row(trip), on)
 
 
 def _supplier(store: Store, number: int, on: date) -> Report:
-    suppliers = reads.suppliers(store.conn, retired=True)
+    suppliers = plans.suppliers(store.conn, retired=True)
     supplier = next(each for each in suppliers if each.id == number)
     lead = "unknown" if supplier.lead_days is None else f"{supplier.lead_days} days"
     rows = [
         lists.offer_row(offer, store.currency)
-        for offer in reads.offers(store.conn)
+        for offer in plans.offers(store.conn)
         if offer.supplier.id == number
     ]
     report = lists.catalogue("offer", rows, on=on, store=store.name)
@@ -86,13 +86,13 @@ def _supplier(store: Store, number: int, on: date) -> Report:
 
 
 def _par(store: Store, number: int, on: date) -> Report:
-    par = next((each for each in reads.pars(store.conn) if each.id == number), None)
+    par = next((each for each in plans.pars(store.conn) if each.id == number), None)
     row = lists.par_row(par) if par else None
     return _words(store, f"Par level P{number}", _facts(row, "box", "wants"), row, on)
 
 
 def _offer(store: Store, number: int, on: date) -> Report:
-    offer = next((each for each in reads.offers(store.conn) if each.id == number), None)
+    offer = next((each for each in plans.offers(store.conn) if each.id == number), None)
     row = lists.offer_row(offer, store.currency) if offer else None
     return _words(store, f"Offer O{number}", _facts(row, "supplier", "item"), row, on)
 

@@ -337,7 +337,7 @@ def _called(store: Store, sort: Sort, number: int) -> str:
 
 def _rows(store: Store, sort: Sort, on: date, *, retired: bool) -> Report:
     from stockcheck.output import lists
-    from stockcheck.store import reads
+    from stockcheck.store import plans, reads
 
     conn = store.conn
     rows: list[Any] = []
@@ -352,13 +352,13 @@ def _rows(store: Store, sort: Sort, on: date, *, retired: bool) -> Report:
         case "item":
             rows = [lists.item_row(each) for each in reads.items(conn, retired=retired)]
         case "par":
-            rows = [lists.par_row(each) for each in reads.pars(conn)]
+            rows = [lists.par_row(each) for each in plans.pars(conn)]
         case "supplier":
-            rows = [lists.supplier_row(each) for each in reads.suppliers(conn, retired=retired)]
+            rows = [lists.supplier_row(each) for each in plans.suppliers(conn, retired=retired)]
         case "offer":
-            rows = [lists.offer_row(each, store.currency) for each in reads.offers(conn)]
+            rows = [lists.offer_row(each, store.currency) for each in plans.offers(conn)]
         case _:
-            rows = [lists.trip_row(each) for each in reads.trips(conn, retired=retired)]
+            rows = [lists.trip_row(each) for each in plans.trips(conn, retired=retired)]
     return lists.catalogue(sort.what, rows, on=on, store=store.name)
 
 

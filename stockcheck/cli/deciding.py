@@ -24,7 +24,8 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from stockcheck.core.expiry import Standing
-    from stockcheck.core.model import Holding, Par, Trip
+    from stockcheck.core.model import Holding
+    from stockcheck.core.planning import Par, Trip
     from stockcheck.store.files import Store
     from stockcheck.store.inspections import Decision
     from stockcheck.store.ledger import Stamp
@@ -72,13 +73,13 @@ def decide(
       stockcheck decide "Tyre kit"
       stockcheck decide Fluids --lot L43 --as "last resort" --reason smooth
     """
-    from stockcheck.store import reads
+    from stockcheck.store import plans
     from stockcheck.store.names import find_id
 
     if (lot_name is None) != (decided is None):
         raise click.UsageError("--lot and --as go together")
     with shell.store() as store:
-        going = reads.trip(store.conn, find_id(store.conn, "trip", trip)) if trip else None
+        going = plans.trip(store.conn, find_id(store.conn, "trip", trip)) if trip else None
         walk = _Round(store, find_id(store.conn, "box", box_name), going, on)
         if lot_name is not None and decided is not None:
             _one(walk, lot_name, Decided(decided), reason)
@@ -110,6 +111,11 @@ class _Round:
         held = reads.holdings(self.store.conn, lot_ids=[standing.holding.lot.id])
         same = [each for each in held if each.id == standing.holding.id]
         return next(iter(self._standing(same)), None)
+
+    def command(self, box_name: str) -> str:
+        """How the round is taken up again."""
+        trip = f' --trip "{self.going.name}"' if self.going else ""
+        return f'stockcheck decide "{box_name}"{trip}'
 
     def _standing(self, held: list[Holding]) -> list[Standing]:
         from stockcheck.core.expiry import standings
@@ -153,7 +159,9 @@ def _go_round(walk: _Round, box_name: str, *, again: bool) -> None:
         try:
             left += not _ask(walk, standing, f"{number} of {len(rows)}")
         except (_Enough, click.Abort) as stopped:
-            _tell_stopped(box_name, number - 1 - left, len(rows) - number + 1 + left)
+            done = number - 1 - left
+            still = f"{len(rows) - done} still wait: {walk.command(box_name)}"
+            say(f"\n{done} decided and kept, {still}")
             if isinstance(stopped, _Enough):
                 return
             if isinstance(stopped.__context__, KeyboardInterrupt):
@@ -164,10 +172,6 @@ def _go_round(walk: _Round, box_name: str, *, again: bool) -> None:
 
 class _Enough(Exception):
     """The person leaves the round."""
-
-
-def _tell_stopped(box_name: str, done: int, left: int) -> None:
-    say(f'\n{done} decided and kept, {left} still wait: stockcheck decide "{box_name}"')
 
 
 def _key(holding: Holding) -> tuple[int, int, date | None]:
@@ -294,10 +298,10 @@ def _do(
 def _covering(store: Store, holding: Holding) -> Par | None:
     from stockcheck.core.claims import Places
     from stockcheck.core.deciding import covering_par
-    from stockcheck.store import reads
+    from stockcheck.store import plans, reads
 
     outwards = Places(reads.boxes(store.conn, retired=True)).outwards(holding.box)
-    return covering_par(reads.pars(store.conn), holding, outwards)
+    return covering_par(plans.pars(store.conn), holding, outwards)
 
 
 def _replace(store: Store, holding: Holding) -> str:

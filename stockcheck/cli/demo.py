@@ -68,7 +68,7 @@ def _load(store: Store) -> None:
     from stockcheck.core.errors import BadFile
     from stockcheck.core.intake import COLUMNS, REQUIRED, DateRules, Shelves, read_lines
     from stockcheck.data import shipped
-    from stockcheck.store import bulk, reads
+    from stockcheck.store import bulk, plans, reads
     from stockcheck.store.receiving import receive
 
     source = shipped("demo_db")
@@ -79,7 +79,7 @@ def _load(store: Store) -> None:
             lines = read_csv(file, tuple(bulk.FIELDS[what]), ())
             count = bulk.add_lines(conn, what, file.name, lines)
             click.echo(f"{file.name}: {count} lines")
-        shelves = Shelves.of(reads.boxes(conn), reads.items(conn), reads.suppliers(conn))
+        shelves = Shelves.of(reads.boxes(conn), reads.items(conn), plans.suppliers(conn))
         lines = read_csv(source / "stock.csv", COLUMNS, REQUIRED)
         arrivals, problems = read_lines("stock.csv", lines, shelves, rules)
         if problems:
@@ -97,16 +97,16 @@ def _hold(store: Store, file: Path) -> int:
     from stockcheck.store import ledger, reads
     from stockcheck.store.names import find_id
 
-    plans = []
+    holds = []
     for _, fields in read_csv(file, ("item", "batch", "reason"), ("item", "batch", "reason")):
         item = find_id(store.conn, "item", fields["item"])
-        plans += [
+        holds += [
             hold(holding, holding.quantity, fields["reason"])
             for holding in reads.holdings(store.conn, item_ids=[item])
             if holding.lot.batch == fields["batch"]
         ]
-    ledger.post(store.conn, plans, stamp(DEMO_DAY))
-    return len(plans)
+    ledger.post(store.conn, holds, stamp(DEMO_DAY))
+    return len(holds)
 
 
 def _tell(store: Store, folder: Path) -> None:
@@ -116,10 +116,10 @@ def _tell(store: Store, folder: Path) -> None:
     from stockcheck.cli.labels import draw, texts_of
     from stockcheck.cli.restock import restock_of
     from stockcheck.data.kit_lists import kit_list
-    from stockcheck.store import reads
+    from stockcheck.store import plans, reads
     from stockcheck.store.names import find_id
 
-    trip = reads.trip(store.conn, find_id(store.conn, "trip", TRIP))
+    trip = plans.trip(store.conn, find_id(store.conn, "trip", TRIP))
     whole = expiry_of(store, trip, DEMO_DAY)
     bad = expiry_of(store, trip, DEMO_DAY, statuses=("expired", "undated", "held", "ends on trip"))
     _task("1. What is expired, undated, on hold, or ends on the trip")

@@ -22,7 +22,7 @@ from stockcheck.core.model import Status
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from stockcheck.core.model import Trip
+    from stockcheck.core.planning import Trip
     from stockcheck.output.report import Report
     from stockcheck.store.files import Store
 
@@ -73,11 +73,11 @@ def expiry(
       stockcheck expiry --trip "Spring count"
       stockcheck expiry --box Water --status expired --status undated --format csv
     """
-    from stockcheck.store import reads
+    from stockcheck.store import plans
     from stockcheck.store.names import find_id
 
     with shell.store() as store:
-        going = reads.trip(store.conn, find_id(store.conn, "trip", trip)) if trip else None
+        going = plans.trip(store.conn, find_id(store.conn, "trip", trip)) if trip else None
         report = expiry_of(
             store, going, on,
             within=within, box_name=box_name, statuses=statuses, pictured=fmt == "pdf",
@@ -98,7 +98,7 @@ def expiry_of(
 ) -> Report:
     """The expiry report of a store, a box, or some ways of standing, with its picture for PDF."""
     from stockcheck.core.expiry import standings
-    from stockcheck.core.words import trip_words
+    from stockcheck.core.planning import trip_words
     from stockcheck.data.kinds import cautions
     from stockcheck.output.expiry_report import expiry_report, expiry_timeline
     from stockcheck.store import reads

@@ -128,10 +128,10 @@ def receive(
 
 def _shelves(store: Store) -> Shelves:
     from stockcheck.core.intake import Shelves
-    from stockcheck.store import reads
+    from stockcheck.store import plans, reads
 
     conn = store.conn
-    return Shelves.of(reads.boxes(conn), reads.items(conn), reads.suppliers(conn))
+    return Shelves.of(reads.boxes(conn), reads.items(conn), plans.suppliers(conn))
 
 
 def _many(file: Path, maps: tuple[str, ...], shelves: Shelves, rules: DateRules) -> list[Arrival]:

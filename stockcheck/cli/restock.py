@@ -22,7 +22,7 @@ from stockcheck.cli.shell import (
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from stockcheck.core.model import Trip
+    from stockcheck.core.planning import Trip
     from stockcheck.output.report import Report
     from stockcheck.store.files import Store
 
@@ -53,13 +53,13 @@ def restock(
       stockcheck restock --trip "Spring count"
       stockcheck restock --by 2027-05-02 --format pdf --output list.pdf
     """
-    from stockcheck.store import reads
+    from stockcheck.store import plans
     from stockcheck.store.names import find_id
 
     if (trip is None) == (by is None):
         raise click.UsageError("give --trip NAME or --by DATE, one of both")
     with shell.store() as store:
-        going = reads.trip(store.conn, find_id(store.conn, "trip", trip)) if trip else None
+        going = plans.trip(store.conn, find_id(store.conn, "trip", trip)) if trip else None
         report = restock_of(store, going, by, box_name, on)
     emit(report, fmt, output, page)
     leave_with_findings(_findings(report, on), fail_on)
@@ -70,11 +70,11 @@ def restock_of(
 ) -> Report:
     """The restock list for a trip or a day, as a report."""
     from stockcheck.core.calendar import spoken
+    from stockcheck.core.planning import trip_words
     from stockcheck.core.restock import restock as plan
-    from stockcheck.core.words import trip_words
     from stockcheck.data.kinds import cautions
     from stockcheck.output.restock_report import restock_report
-    from stockcheck.store import reads
+    from stockcheck.store import plans, reads
     from stockcheck.store.names import find_id
 
     conn = store.conn
@@ -84,9 +84,9 @@ def restock_of(
     if box_name:
         only = reads.box_and_inside(boxes, find_id(conn, "box", box_name))
     needs = plan(
-        reads.pars(conn),
+        plans.pars(conn),
         on_the_way(store, reads.holdings(conn), going),
-        reads.offers(conn),
+        plans.offers(conn),
         on=on,
         horizon=horizon,
         departs=going.departs if going else None,

@@ -17,7 +17,8 @@ from stockcheck.core.errors import BadInput, Declined, Findings, StoreTrouble
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from stockcheck.core.model import Holding, Trip
+    from stockcheck.core.model import Holding
+    from stockcheck.core.planning import Trip
     from stockcheck.output.report import Report
     from stockcheck.store.files import Store
     from stockcheck.store.ledger import Stamp

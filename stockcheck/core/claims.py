@@ -23,7 +23,8 @@ from datetime import date
 
 from stockcheck.core.assignment import Assignment
 from stockcheck.core.fefo import first_out
-from stockcheck.core.model import UNITS, Box, Holding, Importance, Item, Par
+from stockcheck.core.model import UNITS, Box, Holding, Importance, Item
+from stockcheck.core.planning import Par
 from stockcheck.core.shelf_life import usable
 
 IN_PLACE, MOVED = "in place", "moved"

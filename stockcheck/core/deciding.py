@@ -7,17 +7,9 @@ from enum import StrEnum
 
 from stockcheck.core import shelf_life
 from stockcheck.core.errors import BadInput
-from stockcheck.core.model import (
-    DateContext,
-    DateMeaning,
-    Holding,
-    Lot,
-    Par,
-    PastDate,
-    State,
-    Status,
-)
+from stockcheck.core.model import DateContext, DateMeaning, Holding, Lot, PastDate, State, Status
 from stockcheck.core.movements import Line, Movement, What
+from stockcheck.core.planning import Par
 
 
 class Decided(StrEnum):

@@ -15,8 +15,9 @@ from stockcheck.core.calendar import PartialDate, spoken
 from stockcheck.core.codes import read_gtin
 from stockcheck.core.dates import DateText, Outcome, Reading, Says, earliest, read_date, read_made
 from stockcheck.core.errors import BadInput, Problem, UnsureDate
-from stockcheck.core.model import Box, DateContext, Item, PrintedExpiry, Supplier
+from stockcheck.core.model import Box, DateContext, Item, PrintedExpiry
 from stockcheck.core.names import name_key, nearest
+from stockcheck.core.planning import Supplier
 
 COLUMNS = (
     "box", "item", "kind", "quantity", "unit", "expiry", "made", "opened", "received", "batch",

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 
-from stockcheck.core.model import Offer
+from stockcheck.core.planning import Offer
 
 HANDLING_DAYS = 2
 """Days between delivery and departure, to check, label and stow: our own choice, no source."""

@@ -7,7 +7,7 @@ from datetime import date
 
 from stockcheck.core import shelf_life
 from stockcheck.core.ageing import Ageing
-from stockcheck.core.calendar import spoken
+from stockcheck.core.calendar import Precision, spoken
 from stockcheck.core.heat import HEAT
 from stockcheck.core.heat_words import Told, kept_cooler, of_heat, warnings
 from stockcheck.core.model import Holding, Kind, Limit, Lot, Status
@@ -55,12 +55,22 @@ def _mark(name: str, holding: Holding) -> str:
 
 def _standing(holding: Holding, on: date) -> list[Told]:
     standing = shelf_life.status(holding, on)
-    told = [(2, f"so it is {standing.value.upper()}{days_words(holding.last_usable_day, on)}")]
+    last = holding.last_usable_day
+    until = _about(last, on) if holding.governed_by == HEAT else days_words(last, on)
+    told = [(2, f"so it is {standing.value.upper()}{until}")]
     if words := shelf_life.advice(holding, standing):
         told.append((2, f"advice: {words}"))
     if holding.kind.past_note and standing in {Status.EXPIRED, Status.UNDATED}:
         told.append((2, f"in the trade: {holding.kind.past_note}"))
     return told
+
+
+def _about(last: date | None, on: date) -> str:
+    """Through which month by an estimate: its day says more than anybody knows."""
+    if last is None:
+        return ""
+    verb = "was good" if last < on else "good"
+    return f"; by estimate {verb} through about {spoken(last, Precision.MONTH)}"
 
 
 def days_words(last: date | None, on: date) -> str:

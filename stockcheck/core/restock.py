@@ -15,8 +15,9 @@ from typing import NamedTuple
 from stockcheck.core.calendar import spoken
 from stockcheck.core.claims import Counted, MoveFrom, Places, count, rank, unit_of_kinds
 from stockcheck.core.errors import BadInput
-from stockcheck.core.model import Box, Holding, Importance, Item, Offer, Par, Supplier
+from stockcheck.core.model import Box, Holding, Importance, Item
 from stockcheck.core.offers import cheapest, on_sale, order_by, share_packs
+from stockcheck.core.planning import Offer, Par, Supplier
 from stockcheck.core.restock_words import Lack, lacking, reason
 
 

@@ -10,7 +10,7 @@ from stockcheck.core import shelf_life
 from stockcheck.core.ageing import Ageing, ageing
 from stockcheck.core.calendar import Precision, spoken
 from stockcheck.core.exposure import Exposure
-from stockcheck.core.heat import HeatLimit, Stay
+from stockcheck.core.heat import HEAT, HeatLimit, Stay
 from stockcheck.core.model import Holding
 from stockcheck.core.residence import kept_from
 
@@ -42,7 +42,8 @@ def shift(
         return None
     now = holding.last_usable_day
     if now is not None and now < on:
-        return Shift(holding, now, now, "past its date")
+        used_up = holding.governed_by == HEAT
+        return Shift(holding, now, now, "used up by estimate" if used_up else "past its date")
     moved = ageing(holding, [kept_from(stays, on, Stay("", on, None, there)) for stays in been])
     then = min([limit.last_usable_day, *(each.ends for each in moved)])
     return Shift(holding, now, then, _remark(moved))

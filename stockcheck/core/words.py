@@ -2,9 +2,6 @@
 
 from __future__ import annotations
 
-from stockcheck.core.calendar import spoken
-from stockcheck.core.model import Trip
-
 _PLURALS = {"tablet": "tablets", "pair": "pairs"}
 
 
@@ -27,13 +24,3 @@ def listed(words: list[str], joint: str = "and") -> str:
     if len(words) < 2:
         return "".join(words)
     return f"{', '.join(words[:-1])} {joint} {words[-1]}"
-
-
-def trip_words(trip: Trip) -> str:
-    """A trip in one line, with the day through which things must last."""
-    margin = f" + {trip.margin_days} days" if trip.margin_days else ""
-    people = f"{trip.people} people" if trip.people > 1 else "1 person"
-    return (
-        f"{trip.name}: {spoken(trip.departs)} to {spoken(trip.returns)}{margin}, {people};"
-        f" good is what lasts through {spoken(trip.horizon)}"
-    )

@@ -8,12 +8,13 @@ from typing import TYPE_CHECKING
 
 from stockcheck.core.calendar import spoken
 from stockcheck.core.expiry import Standing, by_box, tally
-from stockcheck.core.model import Box, Holding, Status, Trip
+from stockcheck.core.model import Box, Holding, Status
 from stockcheck.core.shelf_life import NO_LIMIT
 from stockcheck.core.words import counted
 from stockcheck.output.report import Column, Report, Row, Section, Tone
 
 if TYPE_CHECKING:
+    from stockcheck.core.planning import Trip
     from stockcheck.output.timeline import Bar, Timeline
 
 COLUMNS = (

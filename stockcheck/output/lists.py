@@ -4,11 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from datetime import date
+from typing import TYPE_CHECKING
 
 from stockcheck.core.calendar import spoken
-from stockcheck.core.model import Box, Holding, Item, Kind, Lot, Offer, Par, Supplier, Trip
-from stockcheck.core.words import counted, money, trip_words
+from stockcheck.core.model import Box, Holding, Item, Kind, Lot
+from stockcheck.core.words import counted, money
 from stockcheck.output.report import Column, Json, Report, Row, Section, Tone
+
+if TYPE_CHECKING:
+    from stockcheck.core.planning import Offer, Par, Supplier, Trip
 
 _COLUMNS: dict[str, tuple[Column, ...]] = {
     "box": (
@@ -291,6 +295,8 @@ def item_facts(
 
 def trip_facts(trip: Trip) -> tuple[str, ...]:
     """What stands on top of a trip's card."""
+    from stockcheck.core.planning import trip_words
+
     distance = [f"{trip.distance_km} km"] if trip.distance_km is not None else []
     note = [trip.note] if trip.note else []
     distance += [f"climate: {trip.climate}"] if trip.climate else []

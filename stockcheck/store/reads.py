@@ -17,12 +17,8 @@ from stockcheck.core.model import (
     Item,
     Kind,
     Lot,
-    Offer,
-    Par,
     PrintedExpiry,
     State,
-    Supplier,
-    Trip,
 )
 from stockcheck.store.kinds import kinds_by_id
 from stockcheck.store.looks import inspections
@@ -43,7 +39,7 @@ def boxes(conn: sqlite3.Connection, *, retired: bool = False) -> list[Box]:
         (retired,),
     ).fetchall()
     found = [
-        Box(box_id, code, name, parent, climate, note, _day(gone))
+        Box(box_id, code, name, parent, climate, note, day_of(gone))
         for box_id, code, name, parent, climate, note, gone in rows
     ]
     known = {box.id for box in found}
@@ -123,7 +119,7 @@ def _item(row: Row, kinds: dict[int, Kind], gtins: tuple[str, ...]) -> Item:
         importance=Importance(importance),
         note=note,
         gtins=gtins,
-        retired_on=_day(gone),
+        retired_on=day_of(gone),
     )
 
 
@@ -145,7 +141,7 @@ def _lot(row: Row, items_by_id: dict[int, Item], looked_at: tuple[Inspection, ..
     lot_id, code, item_id, batch, text, expiry, last, assumed, made_text, made, *rest = row
     received, supplier, cost, note = rest
     printed = None
-    last_day = _day(last)
+    last_day = day_of(last)
     if expiry is not None and last_day is not None:
         printed = PrintedExpiry(text, PartialDate(expiry), last_day, assumed)
     return Lot(
@@ -156,7 +152,7 @@ def _lot(row: Row, items_by_id: dict[int, Item], looked_at: tuple[Inspection, ..
         expiry=printed,
         made=PartialDate(made) if made else None,
         made_text=made_text,
-        received_on=_day(received),
+        received_on=day_of(received),
         supplier=supplier or "",
         cost_cents=cost,
         note=note,
@@ -195,9 +191,9 @@ def holdings(
             lot=lots_by_id[lot_id],
             box=by_box[box_id],
             quantity=quantity,
-            opened_on=_day(opened_on),
+            opened_on=day_of(opened_on),
             state=State(state),
-            last_usable_day=_day(last),
+            last_usable_day=day_of(last),
             governed_by=governed_by,
         )
         for holding_id, lot_id, box_id, quantity, opened_on, state, last, governed_by in rows
@@ -211,85 +207,6 @@ def holding_counts(conn: sqlite3.Connection) -> dict[int, int]:
     )
 
 
-def suppliers(conn: sqlite3.Connection, *, retired: bool = False) -> list[Supplier]:
-    """Every supplier in order of name."""
-    rows = conn.execute(
-        "SELECT supplier_id, name, lead_days, note, retired_on FROM supplier"
-        " WHERE ? OR retired_on IS NULL ORDER BY name_key",
-        (retired,),
-    ).fetchall()
-    return [
-        Supplier(number, name, lead, note, _day(gone)) for number, name, lead, note, gone in rows
-    ]
-
-
-def offers(conn: sqlite3.Connection) -> list[Offer]:
-    """Every offer that stands, of suppliers and items that are not retired."""
-    rows = conn.execute(
-        "SELECT offer_id, supplier_id, item_id, pack, price_cents, lead_days, note FROM offer"
-        " WHERE retired_on IS NULL ORDER BY offer_id"
-    ).fetchall()
-    by_supplier = {supplier.id: supplier for supplier in suppliers(conn)}
-    by_item = {item.id: item for item in items(conn)}
-    return [
-        Offer(offer_id, by_supplier[supplier_id], by_item[item_id], pack, cents, lead, note)
-        for offer_id, supplier_id, item_id, pack, cents, lead, note in rows
-        if supplier_id in by_supplier and item_id in by_item
-    ]
-
-
-def pars(conn: sqlite3.Connection) -> list[Par]:
-    """Every par level that stands, of boxes that are not retired, in order of box and name."""
-    rows = conn.execute(
-        "SELECT par_id, box_id, item_id, kind_id, quantity, par.importance FROM par"
-        " JOIN box USING (box_id) WHERE par.retired_on IS NULL AND box.retired_on IS NULL"
-        " ORDER BY box.name_key, par_id"
-    ).fetchall()
-    by_box = {box.id: box for box in boxes(conn)}
-    by_item = {item.id: item for item in items(conn)}
-    kinds = kinds_by_id(conn, {row[3] for row in rows if row[3] is not None})
-    return [
-        Par(
-            par_id,
-            by_box[box_id],
-            quantity,
-            by_item.get(item_id),
-            kinds.get(kind_id),
-            Importance(importance),
-        )
-        for par_id, box_id, item_id, kind_id, quantity, importance in rows
-        if item_id is None or item_id in by_item
-    ]
-
-
-def trips(conn: sqlite3.Connection, *, retired: bool = False) -> list[Trip]:
-    """Every trip, the next to depart first."""
-    rows = conn.execute(
-        "SELECT trip_id, name, departs, returns, people, distance_km, margin_days, note,"
-        " retired_on, climate FROM trip WHERE ? OR retired_on IS NULL ORDER BY departs, trip_id",
-        (retired,),
-    ).fetchall()
-    return [
-        Trip(
-            trip_id,
-            name,
-            date.fromisoformat(departs),
-            date.fromisoformat(returns),
-            people,
-            distance,
-            margin,
-            note,
-            _day(gone),
-            climate,
-        )
-        for trip_id, name, departs, returns, people, distance, margin, note, gone, climate in rows
-    ]
-
-
-def trip(conn: sqlite3.Connection, trip_id: int) -> Trip:
-    """The trip with this number."""
-    return next(each for each in trips(conn, retired=True) if each.id == trip_id)
-
-
-def _day(text: str | None) -> date | None:
+def day_of(text: str | None) -> date | None:
+    """A day from its text in the store; None for none."""
     return date.fromisoformat(text) if text else None

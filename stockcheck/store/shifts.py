@@ -10,7 +10,8 @@ from datetime import date
 from stockcheck.core.ageing import ageing, heat_limit_of
 from stockcheck.core.exposure import Exposure
 from stockcheck.core.heat import HEAT, Stay
-from stockcheck.core.model import Holding, Trip
+from stockcheck.core.model import Holding
+from stockcheck.core.planning import Trip
 from stockcheck.core.residence import with_trip
 from stockcheck.core.shifting import Shift, shift
 from stockcheck.store import reads

@@ -19,16 +19,8 @@ from stockcheck.core.intake import (
     read_money,
     read_quantity,
 )
-from stockcheck.core.model import (
-    Box,
-    Certainty,
-    DateContext,
-    DateMeaning,
-    Item,
-    Kind,
-    PastDate,
-    Supplier,
-)
+from stockcheck.core.model import Box, Certainty, DateContext, DateMeaning, Item, Kind, PastDate
+from stockcheck.core.planning import Supplier
 
 TODAY = date(2026, 11, 25)
 RULES = DateRules(TODAY)

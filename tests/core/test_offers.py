@@ -9,17 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stockcheck.core.model import (
-    Certainty,
-    DateContext,
-    DateMeaning,
-    Item,
-    Kind,
-    Offer,
-    PastDate,
-    Supplier,
-)
+from stockcheck.core.model import Certainty, DateContext, DateMeaning, Item, Kind, PastDate
 from stockcheck.core.offers import cheapest, on_sale, order_by, packs_for, share_packs
+from stockcheck.core.planning import Offer, Supplier
 
 DEPARTS = date(2027, 2, 1)
 KIND = Kind(

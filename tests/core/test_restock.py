@@ -20,12 +20,10 @@ from stockcheck.core.model import (
     Item,
     Kind,
     Lot,
-    Offer,
-    Par,
     PastDate,
     State,
-    Supplier,
 )
+from stockcheck.core.planning import Offer, Par, Supplier
 from stockcheck.core.restock import Need, grouped_by_supplier, restock
 from stockcheck.core.restock_words import Lack
 

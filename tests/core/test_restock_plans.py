@@ -20,12 +20,10 @@ from stockcheck.core.model import (
     Item,
     Kind,
     Lot,
-    Offer,
-    Par,
     PastDate,
     State,
-    Supplier,
 )
+from stockcheck.core.planning import Offer, Par, Supplier
 from stockcheck.core.restock import Need, restock
 
 TODAY = date(2026, 11, 25)

@@ -6,8 +6,8 @@ from datetime import date
 
 import pytest
 
-from stockcheck.core.model import Trip
-from stockcheck.core.words import counted, listed, money, trip_words
+from stockcheck.core.planning import Trip, trip_words
+from stockcheck.core.words import counted, listed, money
 
 
 @pytest.mark.parametrize(

@@ -14,8 +14,9 @@ from stockcheck.core.calendar import MONTHS, PartialDate
 from stockcheck.core.codes import read_gtin
 from stockcheck.core.dates import Outcome, read_date
 from stockcheck.core.intake import COLUMNS, DateRules, Shelves, read_lines
-from stockcheck.core.model import UNITS, Box, Importance, Item, Supplier, Trip
+from stockcheck.core.model import UNITS, Box, Importance, Item
 from stockcheck.core.names import name_key, tidy_name
+from stockcheck.core.planning import Supplier, Trip
 from stockcheck.data.kinds import shipped_kind
 
 DEMO = Path(__file__).parents[2] / "demo_db"

@@ -20,8 +20,8 @@ from stockcheck.core.model import (
     Lot,
     PastDate,
     State,
-    Trip,
 )
+from stockcheck.core.planning import Trip
 from stockcheck.output.expiry_report import expiry_timeline
 from stockcheck.output.report import Tone
 from stockcheck.output.timeline import Bar, Scale, Timeline, Window, ticks

@@ -13,7 +13,7 @@ import pytest
 
 from stockcheck.core.errors import BadFile, BadInput
 from stockcheck.core.movements import Line, Movement, What
-from stockcheck.store import bulk, catalogue, ledger, reads
+from stockcheck.store import bulk, catalogue, ledger, plans, reads
 from stockcheck.store.files import Store, opened
 from stockcheck.store.ledger import Stamp
 from stockcheck.store.migrate import create
@@ -279,8 +279,8 @@ def test_what_is_retired_leaves_the_lists_keeps_its_row_and_can_be_taken_back(
     store: Store, what: str
 ) -> None:
     lists: Mapping[str, Any] = {
-        "box": reads.boxes, "item": reads.items, "supplier": reads.suppliers,
-        "offer": reads.offers, "par": reads.pars, "trip": reads.trips,
+        "box": reads.boxes, "item": reads.items, "supplier": plans.suppliers,
+        "offer": plans.offers, "par": plans.pars, "trip": plans.trips,
     }  # fmt: skip
     number = 2 if what == "box" else 1
     before = lists[what](store.conn)
@@ -332,7 +332,7 @@ def test_retired_items_and_boxes_take_their_par_levels_and_offers_out_of_the_lis
     store: Store,
 ) -> None:
     retire(store, "item", 1)
-    assert (reads.pars(store.conn), reads.offers(store.conn)) == ([], [])
+    assert (plans.pars(store.conn), plans.offers(store.conn)) == ([], [])
 
 
 def test_every_bad_line_of_a_file_is_told_and_none_of_it_kept(store: Store) -> None:

@@ -16,7 +16,7 @@ import pytest
 from stockcheck.core import movements
 from stockcheck.core.errors import BadInput
 from stockcheck.core.intake import Arrival, DateRules, Shelves, read_lines
-from stockcheck.store import bulk, catalogue, ledger, lots, reads, rows
+from stockcheck.store import bulk, catalogue, ledger, lots, plans, reads, rows
 from stockcheck.store.files import Store, opened
 from stockcheck.store.ledger import Stamp
 from stockcheck.store.migrate import create
@@ -51,7 +51,7 @@ def store(made: Path, tmp_path: Path) -> Iterator[Store]:
 def arrivals(store: Store, *lines: dict[str, str]) -> list[Arrival]:
     """Lines of an intake file, understood; 10 into Water where nothing else is said."""
     conn = store.conn
-    shelves = Shelves.of(reads.boxes(conn), reads.items(conn), reads.suppliers(conn))
+    shelves = Shelves.of(reads.boxes(conn), reads.items(conn), plans.suppliers(conn))
     numbered = [
         (number, {"box": "Water", "quantity": "10", **line}) for number, line in enumerate(lines, 2)
     ]
@@ -240,7 +240,7 @@ import os, signal, sys
 from datetime import date
 from pathlib import Path
 from stockcheck.core.intake import Arrival, LotFacts
-from stockcheck.store import reads
+from stockcheck.store import plans, reads
 from stockcheck.store.files import opened
 from stockcheck.store.ledger import Stamp
 from stockcheck.store.receiving import receive
