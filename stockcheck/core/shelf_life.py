@@ -264,9 +264,23 @@ def status(
         return Status.UNDATED if holding.kind.has_life else Status.IN_DATE
     if last < on:
         return Status.EXPIRED
+    if age_unknown(holding):
+        return Status.UNDATED
     if horizon is not None and last < horizon:
         return Status.ENDS_ON_TRIP
     return Status.DUE if last < on + timedelta(days=due_days) else Status.IN_DATE
+
+
+def age_unknown(holding: Holding) -> bool:
+    """Whether a safety kind has only the day that it was opened: nobody knows how old it was then.
+
+    Its opened life still ends it, but until then it is undated and never counts. For a quality
+    kind the opened life alone is taken.
+    """
+    if holding.opened_on is None or holding.kind.meaning is not DateMeaning.SAFETY:
+        return False
+    lot = holding.lot
+    return lot.expiry is None and _shelf(lot, lot.item.kind.sealed) is None
 
 
 def usable(holding: Holding, day: date) -> bool:
@@ -303,6 +317,6 @@ def _past_date(lot: Lot) -> str:
         return "no extension left; replace" if used_up(lot) else "inspect; plan a new one"
     if kind.past is PastDate.NO_LIMIT:
         return "inspect"
-    if kind.meaning is DateMeaning.SAFETY:
-        return "do not use; replace"
-    return "replace; keep as last resort"
+    if kind.past is PastDate.LAST_RESORT:
+        return "replace; old one last resort only"
+    return "do not use; replace"

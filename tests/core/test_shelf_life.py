@@ -367,8 +367,8 @@ def test_what_is_not_usable_on_a_day_is_not_usable_later(last: date, days: int) 
     [
         (PastDate.DISCARD, DateMeaning.SAFETY, "do not use; discard"),
         (PastDate.DISCARD, DateMeaning.QUALITY, "do not use; discard"),
-        (PastDate.LAST_RESORT, DateMeaning.QUALITY, "replace; keep as last resort"),
-        (PastDate.LAST_RESORT, DateMeaning.SAFETY, "do not use; replace"),
+        (PastDate.LAST_RESORT, DateMeaning.QUALITY, "replace; old one last resort only"),
+        (PastDate.LAST_RESORT, DateMeaning.SAFETY, "replace; old one last resort only"),
         (PastDate.INSPECT, DateMeaning.INSPECT, "inspect; plan a new one"),
         (PastDate.INSPECT, DateMeaning.SAFETY, "do not use; replace"),
         (PastDate.NO_LIMIT, DateMeaning.NONE, "inspect"),
