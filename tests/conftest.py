@@ -8,6 +8,7 @@ from __future__ import annotations
 import contextlib
 import os
 import pty
+import re
 import select
 import shutil
 import signal
@@ -34,6 +35,21 @@ def environment(store: Path, **more: str) -> dict[str, str]:
     }
     ours = {"STOCKCHECK_STORE": str(store), "STOCKCHECK_TODAY": TODAY, "COLUMNS": "80"}
     return kept | ours | {"PYTHONUTF8": "1"} | more
+
+
+@pytest.fixture(scope="session", autouse=True)
+def own_folder(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Path]:
+    """Where every command of every test finds the person's own folder: never the real one."""
+    folder = tmp_path_factory.mktemp("person")
+    with pytest.MonkeyPatch.context() as patch:
+        for name in ("HOME", "USERPROFILE", "XDG_CONFIG_HOME", "APPDATA", "LOCALAPPDATA"):
+            patch.setenv(name, str(folder))
+        yield folder
+
+
+def unwrapped(err: str) -> str:
+    """What was said on stderr, one message a line: what hangs below a line belongs to it."""
+    return re.sub(r"\n  +", " ", err)
 
 
 @pytest.fixture(scope="session")
@@ -68,7 +84,7 @@ def _runner(store: Path) -> Run:
         out = done.stdout.decode("utf-8", "surrogateescape")
         err = done.stderr.decode("utf-8")
         assert "Traceback" not in err, err
-        return subprocess.CompletedProcess(words, done.returncode, out, err)
+        return subprocess.CompletedProcess(words, done.returncode, out, unwrapped(err))
 
     return run
 
@@ -107,7 +123,7 @@ def inside(
     def inner(*words: str) -> Done:
         code = run(list(words))
         out, err = capfd.readouterr()
-        return subprocess.CompletedProcess(words, code, out, err)
+        return subprocess.CompletedProcess(words, code, out, unwrapped(err))
 
     return inner
 

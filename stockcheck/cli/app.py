@@ -9,7 +9,7 @@ from typing import Any
 
 import click
 
-from stockcheck.cli.shell import Shell, Tasks, store_path
+from stockcheck.cli.shell import Shell, Tasks, complain, store_path
 from stockcheck.core.errors import BadInput, StockcheckError
 
 # Module, and the line that --help shows; a command's module is imported when it is called.
@@ -27,7 +27,7 @@ TASKS: dict[str, dict[str, tuple[str, str]]] = {
         "release": ("stock", "Take stock off hold."),
         "correct": ("books", "Set the books to what was counted."),
         "write-off": ("books", "Take stock off the books for a reason."),
-        "undo": ("books", "Reverse the last command, or a given movement."),
+        "undo": ("books", "Reverse the last movement of stock, or a given one."),
     },
     "Find out": {
         "find": ("look", "Find anything by its words, batch or code."),
@@ -167,18 +167,29 @@ def run(arguments: list[str]) -> int:
         _only_text(arguments)
         result = root.main(arguments, prog_name="stockcheck", standalone_mode=False)
     except click.UsageError as error:
-        error.show()
+        _tell_usage(error)
         return 2
     except click.Abort as error:
         return _aborted(error)
     except StockcheckError as error:
-        click.echo(f"stockcheck: {error}", err=True)
+        complain(f"stockcheck: {error}")
         return error.exit_code
     except KeyboardInterrupt as error:
         return _aborted(error)
     except Exception as error:  # noqa: BLE001 - the last resort: one line, never a traceback
         return _unforeseen(error)
     return result if isinstance(result, int) else 0
+
+
+def _tell_usage(error: click.ClickException) -> None:
+    """What click says of it, its message wrapped as ours are."""
+    from io import StringIO
+
+    told = StringIO()
+    error.show(told)
+    before, _, said = told.getvalue().partition("Error: ")
+    click.echo(before, nl=False, err=True)
+    complain(f"Error: {said}")
 
 
 def _only_text(arguments: list[str]) -> None:
@@ -207,18 +218,17 @@ def _aborted(error: BaseException) -> int:
 
 def _unforeseen(error: Exception) -> int:
     if isinstance(error, click.ClickException):
-        error.show()
+        _tell_usage(error)
         return error.exit_code
     if isinstance(error, OSError):
-        click.echo(f"stockcheck: {error}", err=True)
+        complain(f"stockcheck: {error}")
         return 1
     if os.environ.get("STOCKCHECK_DEBUG") == "1":
         import traceback
 
         traceback.print_exc()
-    click.echo(
+    complain(
         f"stockcheck: an unforeseen error, please report it: {type(error).__name__}: {error}"
-        " (STOCKCHECK_DEBUG=1 shows where)",
-        err=True,
+        " (STOCKCHECK_DEBUG=1 shows where)"
     )
     return 1

@@ -29,6 +29,7 @@ from stockcheck.cli.telling import (
 if TYPE_CHECKING:
     from stockcheck.core.fefo import Take
     from stockcheck.store.files import Store
+    from stockcheck.store.ledger import Entry
 
 _SHOWN = 8
 
@@ -129,7 +130,10 @@ def _tell_corrected(takes: list[Take], count: int, on: date) -> None:
 @on_option
 @pass_shell
 def undo(shell: Shell, movement: str | None, reason: str, on: date) -> None:
-    """Reverse the last command, or the MOVEMENT given (M17): the ledger keeps both.
+    """Reverse the last command that moved stock, or the MOVEMENT given (M17).
+
+    The ledger keeps both. Undo is about movements of stock: what was changed in the catalogue, or
+    of a lot's facts, is changed back by the command that changed it.
 
     \b
     Examples:
@@ -155,21 +159,56 @@ def _movement(text: str) -> int:
 
 
 def _tell_undone(store: Store, undone: set[int]) -> None:
-    """What was taken back: each line of a few, or how many."""
-    from stockcheck.core.words import counted
+    """What was taken back: each movement of a few, or how many."""
+    from itertools import groupby
+
     from stockcheck.store import ledger
 
     lines = [each for each in ledger.history(store.conn) if each.movement_id in undone]
+    movements = groupby(lines, lambda each: each.movement_id)
+    told = [words for _, entries in movements for words in _taken_back(list(entries))]
     say(f"Undone: {span(undone)}")
-    for each in lines[:_SHOWN]:
-        sign = "+" if each.quantity < 0 else "-"
-        say(
-            f"{each.what.value}: {sign}{counted(abs(each.quantity), each.unit)} of {each.item}"
-            f" (L{each.lot_id}{', opened' if each.opened_on else ''}) in {each.box}",
-            2,
-        )
-    if len(lines) > _SHOWN:
-        say(f"and {len(lines) - _SHOWN} lines more; 'stockcheck history' shows them", 2)
+    for words in told[:_SHOWN]:
+        say(words, 2)
+    if len(told) > _SHOWN:
+        say(f"and {len(told) - _SHOWN} lines more; 'stockcheck history' shows them", 2)
+
+
+def _taken_back(entries: list[Entry]) -> list[str]:
+    """A movement that is undone in words: how its stock stands again, or what came back."""
+    from stockcheck.core.words import counted
+
+    out, *rest = entries
+    if [each.quantity for each in rest] != [-out.quantity] or not out.quantity:
+        return [_line_back(each) for each in entries]
+    what = f"{counted(-out.quantity, out.unit)} of {out.item} (L{out.lot_id})"
+    if out.box != rest[0].box:
+        return [f"moved back: {what} from {rest[0].box} to {out.box}"]
+    return [f"{_stood(out)} again: {what} in {out.box}"]
+
+
+def _stood(out: Entry) -> str:
+    """How stock stood that a movement took into another state in its box."""
+    from stockcheck.core.model import State
+    from stockcheck.core.movements import What
+
+    if out.what is What.OPENED:
+        return "sealed"
+    if out.what is What.HELD:
+        return "released"
+    return "ordinary stock" if out.state is State.STOCK else "on hold"
+
+
+def _line_back(entry: Entry) -> str:
+    """One line that is undone: what it added or took, or a look that no longer counts."""
+    from stockcheck.core.words import counted
+
+    opened = ", opened" if entry.opened_on else ""
+    thing = f"{entry.item} (L{entry.lot_id}{opened}) in {entry.box}"
+    if not entry.quantity:
+        return f"no longer counted: the look at {thing}"
+    sign = "+" if entry.quantity < 0 else "-"
+    return f"{entry.what.value}: {sign}{counted(abs(entry.quantity), entry.unit)} of {thing}"
 
 
 COMMANDS = {"write-off": write_off, "correct": correct, "undo": undo}

@@ -86,7 +86,7 @@ SORTS = (
             "item": "The item; or give --kind.",
             "kind": "Any item of this kind will do.",
             "quantity": "How many units the box should hold.",
-            "importance": "vital, essential or desirable.",
+            "importance": "vital, essential or desirable; without it, as the item.",
         },
         ('par add --box Water --item "tweezers, fine" --quantity 1', "par change P3 --quantity 40"),
         named=False,

@@ -158,13 +158,13 @@ def _go_round(walk: _Round, box_name: str, *, again: bool) -> None:
     for number, standing in enumerate(rows, 1):
         try:
             left += not _ask(walk, standing, f"{number} of {len(rows)}")
-        except (_Enough, click.Abort) as stopped:
+        except (_Enough, click.Abort, KeyboardInterrupt) as stopped:
             done = number - 1 - left
             still = f"{len(rows) - done} still wait: {walk.command(box_name)}"
             say(f"\n{done} decided and kept, {still}")
             if isinstance(stopped, _Enough):
                 return
-            if isinstance(stopped.__context__, KeyboardInterrupt):
+            if isinstance(stopped.__context__, KeyboardInterrupt):  # at a question
                 raise KeyboardInterrupt from stopped
             raise
     say(f"\nThat was all of {box_name}." + (f" {left} left for later." if left else ""))

@@ -47,7 +47,7 @@ def demo(folder: Path, replace: bool) -> None:
 
     _make_room(folder, replace=replace)
     path = folder / "stock.db"
-    create(path, "Demo truck (invented)")
+    create(path, "Demo truck (invented)", demo=True)
     with opened(path) as store:
         _load(store)
         _tell(store, folder)
@@ -55,11 +55,35 @@ def demo(folder: Path, replace: bool) -> None:
 
 
 def _make_room(folder: Path, *, replace: bool) -> None:
+    """Take the old demo out; BadInput for anything that is not the demo's or not to be replaced.
+
+    Its store goes last: without it nobody could tell any more that the rest is a demo's.
+    """
     there = [name for name in _MADE if (folder / name).exists()]
-    if there and not replace:
-        raise BadInput(f"{folder} has a demo already; give --replace, or name another folder")
-    for name in there:
+    if not there:
+        return
+    _refuse_others(folder, there[0])
+    if not replace:
+        raise BadInput(
+            f"{folder} has a demo already; give --replace to make it anew, or name another folder"
+        )
+    for name in reversed(there):
         (folder / name).unlink()
+
+
+def _refuse_others(folder: Path, found: str) -> None:
+    """Whose the files in a folder are: only a store that the demo marked as its own may go."""
+    from stockcheck.store.files import settings_of
+
+    path = folder / found
+    settings = settings_of(path) if found == _MADE[0] else None
+    if settings is None:
+        raise BadInput(f"{path} is there, and no demo made it; name another folder")
+    if "demo" not in settings:
+        raise BadInput(
+            f"{path} is a store of your own, {settings.get('name', '')!r}, which no demo replaces;"
+            " name another folder"
+        )
 
 
 def _load(store: Store) -> None:

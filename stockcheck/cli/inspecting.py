@@ -95,7 +95,7 @@ def _ask(lot: Lot, ahead: Outlook, by: str, note: str) -> tuple[bool, str, str]:
     by = by or click.prompt("Who looked (Enter for nobody named)", default="", show_default=False)
     note = note or click.prompt("Note (Enter for none)", default="", show_default=False)
     failed = f"no to: {' '.join(noes)}" if noes else ""
-    return not noes, by.strip(), "; ".join(filter(None, [failed, note.strip()]))
+    return not noes, by.strip(), " ".join(filter(None, [failed, note.strip()]))
 
 
 def tell_found(store: Store, number: int, found: Inspection, ahead: Outlook, on: date) -> None:

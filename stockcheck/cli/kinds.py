@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from pathlib import Path
 
     from stockcheck.core.model import Kind, LifeRule
+    from stockcheck.output.report import Row
 
 _OPTIONS = {
     "name": "What it is called.",
@@ -54,15 +55,24 @@ def kind() -> None:
 @on_option
 @pass_shell
 def list_(shell: Shell, group: str | None, on: date, fmt: str, output: Path | None) -> None:
-    """List the kinds."""
+    """List the kinds by group, in order of key."""
+    from dataclasses import replace
+
     from stockcheck.output import lists
+    from stockcheck.output.report import Section
     from stockcheck.store.kinds import kinds_by_key
 
     with shell.store() as store:
         found = kinds_by_key(store.conn, retired=False).values()
         chosen = [each for each in found if not group or group.lower() in each.group.lower()]
-        rows = [lists.kind_row(each) for each in chosen]
+        chosen.sort(key=lambda each: (each.group.lower(), each.key))
+        by_group: dict[str, list[Row]] = {}
+        for each in chosen:
+            by_group.setdefault(each.group, []).append(lists.kind_row(each))
+        rows = [row for group_rows in by_group.values() for row in group_rows]
         report = lists.catalogue("kind", rows, on=on, store=store.name)
+    sections = tuple(Section(heading, tuple(rows)) for heading, rows in by_group.items())
+    report = replace(report, sections=sections)
     emit(report, fmt, output)
 
 

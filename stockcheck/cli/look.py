@@ -48,7 +48,7 @@ def find(shell: Shell, text: tuple[str, ...], on: date, fmt: str, output: Path |
         items = {hit.id for hit in hits if hit.type == "item"}
         lots |= {each.lot.id for each in reads.holdings(store.conn, item_ids=sorted(items))}
         boxes = [hit.id for hit in hits if hit.type == "box"]
-        if len(boxes) == len(hits) == 1:
+        if len(boxes) == sum(hit.type not in {"supplier", "trip"} for hit in hits) == 1:
             held = reads.holdings(store.conn, box_ids=boxes)
         else:
             held = reads.holdings(store.conn, lot_ids=sorted(lots))
@@ -59,7 +59,7 @@ def find(shell: Shell, text: tuple[str, ...], on: date, fmt: str, output: Path |
 
 
 def _also(hits: list[Hit], held: list[Holding]) -> list[str]:
-    """What was found beside the holdings: boxes and kinds, items and lots of which none is left."""
+    """What was found beside the holdings: all that is no stock, and stock of which none is left."""
     shown = {("item", each.item.id) for each in held} | {("lot", each.lot.id) for each in held}
     others = [hit for hit in hits if (hit.type, hit.id) not in shown]
     facts = [

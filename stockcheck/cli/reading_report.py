@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from datetime import date
 
-from stockcheck.core.calendar import Precision, spoken
+from stockcheck.core.calendar import PartialDate, Precision, in_words, spoken
 from stockcheck.core.codes import read_code
 from stockcheck.core.meaning import UNKNOWN, Meaning
 from stockcheck.output.cells import clean
@@ -53,8 +53,12 @@ def unsettled(found: Sequence[Meaning]) -> int:
 
 
 def _value(meaning: Meaning, key: str) -> Json:
+    if key == "made_on":
+        return meaning.made_on.iso if meaning.made_on else None
+    if key == "readings":
+        return [one.iso if isinstance(one, PartialDate) else one for one in meaning.readings]
     value: Json = getattr(meaning, key)
-    return list(value) if isinstance(value, tuple) else value
+    return value
 
 
 def _lines(found: Sequence[Meaning], width: int) -> Iterator[str]:
@@ -97,7 +101,7 @@ def _facts(meaning: Meaning) -> Iterator[str]:
     if meaning.last_usable_day is not None:
         yield f"last usable {spoken(meaning.last_usable_day)}{_printed_as(meaning)}"
     if meaning.made_on is not None and meaning.type == "date":
-        yield f"made {spoken(meaning.made_on, Precision(meaning.precision or 'day'))}"
+        yield f"made {in_words(meaning.made_on)}"
     if meaning.type == "gtin":
         yield f"GTIN {meaning.gtin}"
 

@@ -4,17 +4,15 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING
 
 import click
 
-from stockcheck.cli.asking import ask_expiry
+from stockcheck.cli.arrival_form import one_arrival
 from stockcheck.cli.shell import (
     FILE,
     Shell,
-    at_terminal,
     confirm,
     on_option,
     pass_shell,
@@ -26,14 +24,14 @@ from stockcheck.core.errors import BadFile, BadInput
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from stockcheck.core.errors import Problem
     from stockcheck.core.intake import Arrival, DateRules, Shelves
-    from stockcheck.core.model import Holding, PrintedExpiry
+    from stockcheck.core.model import Holding
     from stockcheck.store.files import Store
     from stockcheck.store.receiving import Received
 
 _PROGRESS_FROM = 300
 _LINES_SHOWN = 12
+_NOTES_SHOWN = 40
 _FIELDS = ("box", "item", "kind", "quantity", "unit", "expiry", "made", "opened", "received")
 _MORE = ("batch", "gtin", "supplier", "cost", "note")
 _HELP = {
@@ -119,7 +117,7 @@ def receive(
     with shell.store() as store:
         shelves = _shelves(store)
         if file is None:
-            arrivals = [_one(given, shelves, rules)]
+            arrivals = [one_arrival(given, shelves, rules)]
         else:
             arrivals = _many(file, maps, shelves, rules)
         _ask_about_expired(arrivals, on, yes=yes or file is not None or dry_run)
@@ -151,57 +149,6 @@ def _many(file: Path, maps: tuple[str, ...], shelves: Shelves, rules: DateRules)
     if problems:
         raise BadFile(problems)
     return arrivals
-
-
-def _one(given: dict[str, str], shelves: Shelves, rules: DateRules) -> Arrival:
-    from stockcheck.core.intake import REQUIRED, read_lines
-
-    missing = [name for name in REQUIRED if name not in given]
-    if missing and not at_terminal():
-        words = ", ".join(f"--{name}" for name in missing)
-        raise click.UsageError(f"give {words} too, or --from FILE")
-    fields = _asked(given, missing)
-    chosen = _chosen_expiry(fields, shelves, rules)
-    if chosen is not None:
-        rules = replace(rules, when_unsure="earliest")
-    arrivals, problems = read_lines("the options", [(1, fields)], shelves, rules)
-    if problems:
-        raise BadInput("\n".join(_plain(problem) for problem in problems))
-    if chosen is None:
-        return arrivals[0]
-    return replace(arrivals[0], facts=replace(arrivals[0].facts, expiry=chosen))
-
-
-def _asked(given: dict[str, str], missing: list[str]) -> dict[str, str]:
-    """The fields, with what is missing asked; dates too when there is somebody to ask."""
-    fields = dict(given)
-    for name in missing:
-        fields[name] = click.prompt(_HELP[name].rstrip("."))
-    if at_terminal() and not {"expiry", "made", "opened", "received"} & set(given):
-        fields["expiry"] = click.prompt(
-            "The date as printed, with the words beside it (Enter for none)",
-            default="",
-            show_default=False,
-        )
-        fields["received"] = click.prompt("Bought on (YYYY-MM-DD, today, unknown)", "unknown")
-    return fields
-
-
-def _chosen_expiry(
-    fields: dict[str, str], shelves: Shelves, rules: DateRules
-) -> PrintedExpiry | None:
-    """An unsure date as the person at the terminal reads it."""
-    from stockcheck.core.model import DateContext
-    from stockcheck.core.names import name_key
-
-    item = shelves.items.get(name_key(fields.get("item", "")))
-    context = item.kind.dates if item else DateContext.GENERAL
-    return ask_expiry(fields.get("expiry", ""), context, rules)
-
-
-def _plain(problem: Problem) -> str:
-    shown = f" {problem.value!r}" if problem.value else ""
-    return f"{problem.field}{shown}: {problem.what}. {problem.remedy}"
 
 
 def _ask_about_expired(arrivals: Sequence[Arrival], on: date, *, yes: bool) -> None:
@@ -259,15 +206,29 @@ def _summary(store: Store, arrivals: list[Arrival], done: Received, on: date) ->
             _line(arrival, holding, on, more=holding.lot.id not in done.new_lots)
             for arrival, holding in zip(arrivals, found, strict=True)
         ]
-    lines += [
-        f"  {each.short} {each.item.name}: {each.expiry.assumed}"
-        for each in {holding.lot.id: holding.lot for holding in found}.values()
-        if each.expiry and each.expiry.assumed
-    ]
+    lines += _assumptions(arrivals, found)
     lines += [
         f"  WARNING: batch {batch} of L{lot} is on hold elsewhere; see 'stockcheck find {batch}'"
         for lot, batch in held_batches(store.conn, done.lot_ids)
     ]
+    return lines
+
+
+def _assumptions(arrivals: list[Arrival], found: list[Holding]) -> list[str]:
+    """What was assumed in reading dates, a line for each lot and date; of very many the first."""
+    said: dict[str, None] = {}
+    for arrival, holding in zip(arrivals, found, strict=True):
+        lot = holding.lot
+        for what, assumed in (
+            ("", lot.expiry.assumed if lot.expiry else ""),
+            ("made date ", arrival.made_assumed),
+        ):
+            if assumed:
+                said[f"  {lot.short} {lot.item.name}: {what}{assumed}"] = None
+    lines = list(said)
+    if len(lines) > _NOTES_SHOWN:
+        more = f"  and {len(lines) - _NOTES_SHOWN} more such notes; 'stockcheck lot show' has each"
+        return [*lines[:_NOTES_SHOWN], more]
     return lines
 
 

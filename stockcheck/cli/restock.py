@@ -80,9 +80,8 @@ def restock_of(
     conn = store.conn
     boxes = reads.boxes(conn, retired=True)
     horizon = going.horizon if going else by or on
-    only = None
-    if box_name:
-        only = reads.box_and_inside(boxes, find_id(conn, "box", box_name))
+    only_id = find_id(conn, "box", box_name) if box_name else None
+    only = reads.box_and_inside(boxes, only_id) if only_id else None
     needs = plan(
         plans.pars(conn),
         on_the_way(store, reads.holdings(conn), going),
@@ -102,6 +101,7 @@ def restock_of(
         currency=store.currency,
         facts=facts,
         cautions=cautions(),
+        only_box=next((box.name for box in boxes if box.id == only_id), ""),
     )
 
 

@@ -25,8 +25,10 @@ if TYPE_CHECKING:
 
 F = TypeVar("F", bound=Callable[..., Any])
 _TODAY = "STOCKCHECK_TODAY"
+_STORE = "STOCKCHECK_STORE"
 _FILE_WIDTH = 80
 _SQLITE_FILE = b"SQLite format 3\0"
+_QUOTED = r"(?<!\w)'[^'\n]{1,60}'(?!\w)|\"[^\"\n]{1,60}\""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,8 +45,12 @@ class Shell:
         return opened(self.path)
 
     def no_folder(self) -> None:
-        """StoreTrouble where the path names a folder instead of a file."""
-        if os.path.isdir(self.path or "."):
+        """StoreTrouble where the path names a folder instead of a file, or nothing at all."""
+        if not self.path:
+            raise StoreTrouble(
+                f"--store or ${_STORE} is empty; give it the file of a store, or take it away"
+            )
+        if os.path.isdir(self.path):
             raise StoreTrouble(f"{self.path} is a folder; give --store the file of a store in it")
 
 
@@ -75,7 +81,12 @@ class Tasks(click.Group):
 
 
 def store_path(given: str | None) -> str:
-    """The store named before the command or by STOCKCHECK_STORE, else the person's own."""
+    """The store named before the command or by STOCKCHECK_STORE, else the person's own.
+
+    An empty text stays one, to be refused: whoever gave it meant some other store than their own.
+    """
+    if given is None and os.environ.get(_STORE) == "":  # which click takes as not set
+        given = ""
     return given if given is not None else os.path.join(click.get_app_dir("stockcheck"), "stock.db")
 
 
@@ -256,6 +267,23 @@ def say(text: str, indent: int = 0, *, err: bool = False) -> None:
     """A line of plain words, wrapped to the screen."""
     width = screen_width()
     click.echo(click.wrap_text(text, width, " " * indent, " " * (indent + 2)), err=err)
+
+
+def complain(text: str) -> None:
+    """A message on stderr, wrapped to the screen: each of its lines is a paragraph that hangs.
+
+    A path, a command's word and a name in quotes stay in one piece, to be copied.
+    """
+    from re import sub
+    from textwrap import wrap
+
+    width, kept = screen_width(), "\0"
+    for paragraph in text.splitlines():
+        whole = sub(_QUOTED, lambda found: found[0].replace(" ", kept), paragraph)
+        lines = wrap(
+            whole, width, subsequent_indent="  ", break_long_words=False, break_on_hyphens=False
+        )
+        click.echo("\n".join(lines).replace(kept, " "), err=True)
 
 
 def at_terminal() -> bool:

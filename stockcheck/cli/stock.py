@@ -188,7 +188,8 @@ def hold(
             free = [each for each in found if each.state is not State.HELD]
             if not free:
                 raise BadInput(f"all there is of {thing} is on hold already")
-            takes = of_one_box(free, quantity, "hold")
+            ordinary = [each for each in free if each.state is State.STOCK]
+            takes = of_one_box(ordinary or free, quantity, "hold")
             plans = [plan(t.holding, t.quantity, reason) for t in takes]
             numbers = post(store, plans, on, reason)
         tell_takes(store, "On hold: {what} in {box}", takes, on)

@@ -21,10 +21,11 @@ def stands(holding: Holding, on: date) -> str:
     from stockcheck.core.model import State, Status
 
     last = holding.last_usable_day
-    words = f"good through {spoken(last)}" if last else ""
+    was = "was " if last and last < on else ""
+    words = f"{was}good through {spoken(last)}" if last else ""
     standing = shelf_life.status(holding, on)
     if standing is Status.EXPIRED:
-        return f"EXPIRED, was {words}"
+        return f"EXPIRED, {words}"
     if standing is Status.UNDATED:
         return "UNDATED"
     if holding.state is not State.STOCK:

@@ -98,15 +98,20 @@ def ageing(holding: Holding, been: Iterable[Sequence[Stay]]) -> list[Ageing]:
     return sorted(found, key=lambda it: (it.ends, it.life.last_usable_day))
 
 
-def day_by_heat(holding: Holding, been: Iterable[Sequence[Stay]]) -> date | None:
-    """The day of ``heat_limit_of`` alone, without its band and words: a quarter of the work."""
+def day_by_heat(
+    holding: Holding, been: Iterable[Sequence[Stay]], limits: Sequence[Limit] | None = None
+) -> date | None:
+    """The day of ``heat_limit_of`` alone, without its band and words: a quarter of the work.
+
+    ``limits`` are those without heat, where they are worked out already.
+    """
     model = heat_model(holding.kind)
     if model.use is not HeatUse.LIMIT:
         return None
     days = (
         _used_up(model, start, life.last_usable_day, stayed)
         for stayed in been
-        for life, start in _lives(holding, stayed)
+        for life, start in _lives(holding, stayed, limits)
     )
     return min((day for day in days if day is not None), default=None)
 
@@ -128,11 +133,13 @@ def _used_up(model: HeatModel, start: date, unheated: date, been: Sequence[Stay]
     return None
 
 
-def _lives(holding: Holding, been: Sequence[Stay]) -> Iterator[tuple[Limit, date]]:
+def _lives(
+    holding: Holding, been: Sequence[Stay], limits: Sequence[Limit] | None = None
+) -> Iterator[tuple[Limit, date]]:
     """The limits that stand for a holding, each with the day that it counts from."""
     if shelf_life.failure(holding.lot):
         return
-    for life in shelf_life.limits(holding.lot, holding.opened_on):
+    for life in shelf_life.limits(holding.lot, holding.opened_on) if limits is None else limits:
         start = None if life.superseded else counts_from(holding, life, been)
         if start is not None and start < life.last_usable_day:
             yield life, start

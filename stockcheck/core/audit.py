@@ -19,6 +19,7 @@ from stockcheck.core.audit_stock import (
 from stockcheck.core.calendar import spoken
 from stockcheck.core.kit_list import WHOLE_PACKS, KitList, Line, pieces_per_unit
 from stockcheck.core.model import Holding
+from stockcheck.core.words import counted
 
 
 class Finding(StrEnum):
@@ -301,7 +302,7 @@ def _why(result: LineResult, horizon: date | None) -> str:
     if result.required is None:
         parts = ["asked for without a number", "there" if result.met else "none usable"]
     else:
-        parts = [f"asks {_count(result.required, result.unit)}", f"usable {result.usable}"]
+        parts = [f"asks {counted(result.required, result.unit)}", f"usable {result.usable}"]
         if line.per_pack and result.unit in WHOLE_PACKS:
             parts[0] += f" of {line.per_pack}"
     covers = [it for it in result.holdings if it.holding.kind.key in line.covered_by]
@@ -336,14 +337,6 @@ def _told(it: Serving) -> str:
             return ""
         case _:
             return f"{some} {it.role}{note}"
-
-
-def _count(number: int, unit: str) -> str:
-    if unit == "each":
-        return str(number)
-    plural = "es" if unit == "box" else "s"
-    many = number != 1 and unit in {"pair", "pack", "box", "set", "day"}
-    return f"{number} {unit}{plural if many else ''}"
 
 
 def _lines(number: int) -> str:

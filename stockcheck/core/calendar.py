@@ -126,3 +126,10 @@ def spoken(day: date | None, precision: Precision = Precision.DAY) -> str:
         return str(day.year)
     month = f"{MONTHS[day.month - 1]} {day.year}"
     return month if precision is Precision.MONTH else f"{day.day:02d} {month}"
+
+
+def in_words(printed: PartialDate) -> str:
+    """A printed date for people, no more precise than it is: ``NOV 2027``."""
+    if printed.precision is Precision.WEEK:
+        return f"the week from {spoken(printed.first_day())}"
+    return spoken(printed.first_day(), printed.precision)

@@ -152,7 +152,7 @@ class _Stock:
         for par in sorted(pars, key=lambda it: it.item is None):
             self._pars_in[par.box.id].append(par)
         good = [it for it in self._held.values() if usable(it, horizon)]
-        self.shares = Assignment({it.id: it.quantity for it in good})
+        self.shares = Assignment[tuple[int, str]]({it.id: it.quantity for it in good})
         self._good_of_kind: defaultdict[str, list[Holding]] = defaultdict(list)
         for holding in good:
             self._good_of_kind[holding.kind.key].append(holding)

@@ -8,7 +8,7 @@ from enum import StrEnum
 from stockcheck.core import shelf_life
 from stockcheck.core.errors import BadInput
 from stockcheck.core.model import DateContext, DateMeaning, Holding, Lot, PastDate, State, Status
-from stockcheck.core.movements import Line, Movement, What
+from stockcheck.core.movements import Movement, What, line_of
 from stockcheck.core.planning import Par
 
 
@@ -79,17 +79,15 @@ def keep_as_last_resort(holding: Holding, reason: str) -> Movement:
         raise BadInput(
             f"{holding.lot.short} in {holding.box.name} is {holding.state.value} already"
         )
-    out = Line(holding.lot.id, holding.box.id, -holding.quantity, holding.opened_on, holding.state)
-    kept = Line(
-        holding.lot.id, holding.box.id, holding.quantity, holding.opened_on, State.LAST_RESORT
-    )
+    out = line_of(holding, -holding.quantity)
+    kept = line_of(holding, holding.quantity, state=State.LAST_RESORT)
     return Movement(What.MOVED, (out, kept), reason or "kept as last resort")
 
 
 def to_be_replaced(holding: Holding, reason: str) -> Movement:
     """Write down that a holding was looked at and is to be replaced; it stays where it is."""
-    line = Line(holding.lot.id, holding.box.id, 0, holding.opened_on, holding.state)
-    return Movement(What.INSPECTED, (line,), f"to be replaced{f': {reason}' if reason else ''}")
+    because = f": {reason}" if reason else ""
+    return Movement(What.INSPECTED, (line_of(holding, 0),), f"to be replaced{because}")
 
 
 def covering_par(pars: Sequence[Par], holding: Holding, outwards: Sequence[int]) -> Par | None:

@@ -23,9 +23,19 @@ class StockcheckError(Exception):
 
 
 class BadInput(StockcheckError):
-    """Something typed, scanned or read from a file is wrong; nothing was changed."""
+    """Something typed, scanned or read from a file is wrong; nothing was changed.
+
+    ``what`` is wrong and, where whoever finds it knows one, the ``remedy``; as a text both.
+    """
 
     exit_code = 3
+
+    def __init__(self, what: str, remedy: str = "") -> None:
+        super().__init__(what, remedy)
+        self.what, self.remedy = what, remedy
+
+    def __str__(self) -> str:
+        return with_remedy(self.what, self.remedy)
 
 
 class UnknownName(BadInput):
@@ -52,9 +62,19 @@ class Findings(StockcheckError):
     exit_code = 5
 
 
+def with_remedy(what: str, remedy: str) -> str:
+    """What is wrong and what to do about it as two sentences, however the first one ends."""
+    if not remedy:
+        return what
+    return f"{what}{'' if what.endswith(('.', '?', '!')) else '.'} {remedy}"
+
+
 @dataclass(frozen=True, slots=True)
 class Problem:
-    """One thing wrong in a file: where, what stands there, and what to do about it."""
+    """One thing wrong in a file or among options: where, what stands there, and the remedy.
+
+    ``what`` may begin with "is": ``is empty``, ``is missing``.
+    """
 
     file: str
     line: int
@@ -64,8 +84,18 @@ class Problem:
     remedy: str
 
     def __str__(self) -> str:
-        shown = self.value if len(self.value) <= 60 else self.value[:57] + "..."
-        return f"{self.file}, line {self.line}, {self.field} {shown!r}: {self.what}. {self.remedy}"
+        said = with_remedy(self.what, self.remedy)
+        return f"{self.file}, line {self.line}, {self.field} {self._value()!r}: {said}"
+
+    @property
+    def by_option(self) -> str:
+        """The same to somebody who gave options: ``--kind is missing. Name a kind``."""
+        option = f"--{self.field.replace('_', '-')}" + (f" {self._value()!r}" if self.value else "")
+        joint = " " if self.what.startswith("is ") else ": "
+        return f"{option}{joint}{with_remedy(self.what, self.remedy)}"
+
+    def _value(self) -> str:
+        return self.value if len(self.value) <= 60 else self.value[:57] + "..."
 
 
 class BadFile(BadInput):

@@ -148,7 +148,7 @@ def _meaning(text: str, elements: tuple[Element, ...], today: date) -> Meaning:
         gtin=values.get("01") or values.get("03") or values.get("02"),
         batch=values.get("10"),
         serial=values.get("21"),
-        made_on=made,
+        made_on=dates.get("11"),
         count=int(count) if count else None,
         problem="; ".join(filter(None, notes)) or None,
         why="; ".join(_worded(each, dates.get(each.ai)) for each in elements),

@@ -2,7 +2,7 @@
 
 The two classes are those of published shelf-life programmes for materials: Type I has a definite
 life that nothing extends, Type II may be extended after a look, a test or a restoration
-(MIL-STD-129R 5.10.1, which refers to DoDM 4140.27 volumes 1 and 2). A failed look ends the whole
+(US Army SB 740-94-8, read in an excerpt; DoDM 4140.27, from memory). A failed look ends the whole
 lot, as T.O. 1-1-700 section 12.8 has it for sealants. How far and how often a pass extends stands
 with its source in the kind's inspection rule; what the inspections make of a lot's limits is
 worked out in ``shelf_life.limits``.

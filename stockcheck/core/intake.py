@@ -11,13 +11,27 @@ from dataclasses import dataclass, field
 from datetime import date
 from typing import TypeVar
 
-from stockcheck.core.calendar import PartialDate, spoken
+from stockcheck.core.calendar import PartialDate
 from stockcheck.core.codes import read_gtin
-from stockcheck.core.dates import DateText, Outcome, Reading, Says, earliest, read_date, read_made
-from stockcheck.core.errors import BadInput, Problem, UnsureDate
+from stockcheck.core.errors import BadInput, Problem
+from stockcheck.core.intake_dates import (
+    DateRules,
+    LotDays,
+    PrintedMade,
+    contradictions,
+    read_expiry,
+    read_made_date,
+    read_printed_made,
+)
 from stockcheck.core.model import Box, DateContext, Item, PrintedExpiry
 from stockcheck.core.names import name_key, nearest
 from stockcheck.core.planning import Supplier
+
+__all__ = [
+    "COLUMNS", "MOST_BATCH", "MOST_NOTE", "NOT_ASKED", "REQUIRED", "Answers", "Arrival",
+    "DateRules", "LotFacts", "PrintedMade", "Shelves", "named", "read_day", "read_expiry",
+    "read_lines", "read_made_date", "read_money", "read_quantity",
+]  # fmt: skip
 
 COLUMNS = (
     "box", "item", "kind", "quantity", "unit", "expiry", "made", "opened", "received", "batch",
@@ -25,10 +39,7 @@ COLUMNS = (
 )  # fmt: skip
 REQUIRED = ("box", "item", "quantity")
 MOST_BATCH, MOST_NOTE = 60, 2000
-DAY_ORDERS = ("dmy", "mdy", "ymd")
-_DATE_REMEDY = (
-    "Write it as printed, with the words beside it, or give --date-order or --when-unsure"
-)
+_LOOK = "Look at the pack again"
 
 T = TypeVar("T")
 Named = TypeVar("Named", Box, Item, Supplier)
@@ -52,7 +63,10 @@ class LotFacts:
 
 @dataclass(frozen=True, slots=True)
 class Arrival:
-    """One line of intake, understood: where it goes, how many, opened or not, and the facts."""
+    """One line of intake, understood: where it goes, how many, opened or not, and the facts.
+
+    ``made_assumed`` is what was assumed in reading the made date; the lot keeps it with its text.
+    """
 
     line: int
     box: Box
@@ -60,15 +74,18 @@ class Arrival:
     quantity: int
     facts: LotFacts
     opened_on: date | None = None
+    made_assumed: str = ""
 
 
 @dataclass(frozen=True, slots=True)
-class DateRules:
-    """How dates are read: the day it is, the order of figures, and what to do when unsure."""
+class Answers:
+    """What somebody at a terminal said that the printed dates mean; None where nobody was asked."""
 
-    today: date
-    order: str | None = None
-    when_unsure: str = "ask"
+    expiry: PrintedExpiry | None = None
+    made: PrintedMade | None = None
+
+
+NOT_ASKED = Answers()
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,47 +111,9 @@ class Shelves:
         return cls(by_box, by_item, {name_key(each.name): each for each in suppliers})
 
 
-def read_expiry(text: str, context: DateContext, rules: DateRules) -> PrintedExpiry | None:
-    """The maker's date of a pack; None for no text. BadInput if no date, UnsureDate if many."""
-    if not text.strip():
-        return None
-    found = read_date(text, rules.today, context=context, order=rules.order)
-    if found.says in {Says.MADE, Says.BATCH, Says.OPENED_LIFE}:
-        raise BadInput(f"that is a {found.says} text, not an expiry; leave expiry empty")
-    reading, assumed = _settled(found, rules)
-    if rules.order and not assumed:
-        open_ = read_date(text, rules.today, context=context)
-        if open_.outcome is Outcome.UNSURE:
-            assumed = f"its figures taken as {'-'.join(rules.order)}: {_choices(open_)}"
-    return PrintedExpiry(found.text, reading.date, reading.last_usable_day, assumed)
-
-
-def read_made_date(text: str, context: DateContext, rules: DateRules) -> PartialDate | None:
-    """The day, week, month or year of making; None for no text."""
-    if not text.strip():
-        return None
-    found = read_made(text, rules.today, context=context, order=rules.order)
-    made = _settled(found, rules)[0].date
-    if made.first_day() > rules.today:
-        raise BadInput(f"a made date of {made} is in the future; look at the pack again")
-    return made
-
-
-def _settled(found: DateText, rules: DateRules) -> tuple[Reading, str]:
-    if found.outcome is Outcome.NOT_A_DATE:
-        more = f" ({found.note})" if found.note else ""
-        raise BadInput(f"{found.text!r} is not a date that can be read{more}")
-    if found.reading is not None:
-        return found.reading, ""
-    first = earliest(found)
-    if rules.when_unsure == "earliest" and first is not None:
-        return first, f"unsure, the earliest reading taken: {_choices(found)}"
-    more = f" ({found.note})" if found.note else ""
-    raise UnsureDate(f"{found.text!r} can be read as {_choices(found)}{more}")
-
-
-def _choices(found: DateText) -> str:
-    return " or ".join(spoken(each.last_usable_day) for each in found.readings)
+def named(known: Mapping[str, Named], text: str) -> Named | None:
+    """What a text names on the shelves: by name, short form, code, or an item's GTIN."""
+    return known.get(name_key(text)) or known.get(read_gtin(text) or "")
 
 
 def read_quantity(text: str) -> int:
@@ -174,14 +153,20 @@ def _not_a_day() -> date:
 
 
 def read_lines(
-    file: str, lines: Sequence[tuple[int, Mapping[str, str]]], shelves: Shelves, rules: DateRules
+    file: str,
+    lines: Sequence[tuple[int, Mapping[str, str]]],
+    shelves: Shelves,
+    rules: DateRules,
+    answers: Answers = NOT_ASKED,
 ) -> tuple[list[Arrival], list[Problem]]:
-    """Every line of an intake file, understood, and every problem, in order of line."""
+    """Every line of an intake file, understood, and every problem, in order of line.
+
+    ``answers`` stand in place of the dates of the lines.
+    """
     arrivals: list[Arrival] = []
     problems: list[Problem] = []
-    looked_up: dict[tuple[str, str], str] = {}
     for number, fields in lines:
-        reader = _LineReader(file, number, fields, shelves, rules, looked_up)
+        reader = _LineReader(file, number, fields, shelves, rules, answers)
         arrival = reader.read()
         problems += reader.problems
         if arrival is not None:
@@ -199,11 +184,10 @@ class _LineReader:
         fields: Mapping[str, str],
         shelves: Shelves,
         rules: DateRules,
-        looked_up: dict[tuple[str, str], str],
+        answers: Answers,
     ) -> None:
         self.file, self.line, self.fields = file, line, fields
-        self.shelves, self.rules = shelves, rules
-        self.looked_up = looked_up
+        self.shelves, self.rules, self.answers = shelves, rules, answers
         self.problems: list[Problem] = []
 
     def read(self) -> Arrival | None:
@@ -211,27 +195,28 @@ class _LineReader:
         box = self._named("box", self.shelves.boxes)
         item = self._named("item", self.shelves.items)
         quantity = self._field("quantity", read_quantity, "Write how many units there are")
-        facts = self._facts(item)
+        context = item.kind.dates if item else DateContext.GENERAL
+        made = self._made(context)
+        facts = self._facts(item, self._expiry(context), made)
         opened_on = self._past_day("opened")
+        self._agree(LotDays(facts.expiry, facts.made, facts.received_on, opened_on))
         if item is not None:
             self._agrees(item)
         if self.problems or box is None or item is None or quantity is None:
             return None
-        return Arrival(self.line, box, item, quantity, facts, opened_on)
+        assumed = made.assumed if made else ""
+        return Arrival(self.line, box, item, quantity, facts, opened_on, assumed)
 
-    def _facts(self, item: Item | None) -> LotFacts:
-        context = item.kind.dates if item else DateContext.GENERAL
+    def _facts(
+        self, item: Item | None, expiry: PrintedExpiry | None, made: PrintedMade | None
+    ) -> LotFacts:
         supplier = self._named("supplier", self.shelves.suppliers)
         return LotFacts(
             item_id=item.id if item else 0,
             batch=self._short_text("batch", MOST_BATCH),
-            expiry=self._field(
-                "expiry", lambda text: read_expiry(text, context, self.rules), _DATE_REMEDY
-            ),
-            made=self._field(
-                "made", lambda text: read_made_date(text, context, self.rules), _DATE_REMEDY
-            ),
-            made_text=self._made_text(context),
+            expiry=expiry,
+            made=made.reading if made else None,
+            made_text=made.noted if made else "",
             received_on=self._past_day("received"),
             gtin=self._field("gtin", _gtin, "Look at the digits again, or leave it empty") or "",
             supplier_id=supplier.id if supplier else None,
@@ -239,11 +224,19 @@ class _LineReader:
             note=self._short_text("note", MOST_NOTE),
         )
 
-    def _made_text(self, context: DateContext) -> str:
-        text = self._text("made")
-        found = read_made(text, self.rules.today, context=context, order=self.rules.order)
-        unsure = found.outcome is Outcome.UNSURE
-        return f"{text} (unsure, the earliest reading taken)" if unsure else text
+    def _expiry(self, context: DateContext) -> PrintedExpiry | None:
+        return self.answers.expiry or self._field(
+            "expiry", lambda text: read_expiry(text, context, self.rules), _LOOK
+        )
+
+    def _made(self, context: DateContext) -> PrintedMade | None:
+        return self.answers.made or self._field(
+            "made", lambda text: read_printed_made(text, context, self.rules), _LOOK
+        )
+
+    def _agree(self, days: LotDays) -> None:
+        for name, what, remedy in contradictions(days):
+            self._wrong(name, what, remedy)
 
     def _text(self, name: str) -> str:
         return " ".join(self.fields.get(name, "").split())
@@ -262,16 +255,17 @@ class _LineReader:
         try:
             return read(self._text(name))
         except BadInput as error:
-            self._wrong(name, str(error), remedy)
+            self._wrong(name, error.what, error.remedy or remedy)
             return None
 
     def _named(self, name: str, known: Mapping[str, Named]) -> Named | None:
         text = self._text(name)
         if not text:
             if name in REQUIRED:
-                self._wrong(name, "is empty", f"Write the name of the {name}")
+                what = "is empty" if name in self.fields else "is missing"
+                self._wrong(name, what, f"Write the name of the {name}")
             return None
-        found = known.get(name_key(text)) or known.get(read_gtin(text) or "")
+        found = named(known, text)
         if found is None:
             names = {each.name for each in known.values()}
             near = nearest(text, sorted(names), f"make it first with '{name} add'").lstrip("; ")

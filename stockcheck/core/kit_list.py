@@ -16,6 +16,8 @@ LINE_UNITS = ("each", "pair", "pack", "box", "set", "day", "ml", "g", "cm", "ft"
 WHOLE_PACKS = ("pack", "box", "set")
 
 ASKS_NOTHING_MORE = 100_000
+ABOUT_PERCENT = 5
+"""By how much a side may be smaller where a list says "about": common practice, no source."""
 # Exact by definition (NIST Handbook 44, Appendix C): thousandths of a unit, kept whole.
 INTO_METRIC = {"quart": ("ml", 946_353), "ft": ("cm", 30_480)}
 
@@ -27,7 +29,8 @@ class Way:
     Sizes are millimetres; with both, the item's shorter side is held against the shorter. An item
     whose size is not recorded does not meet a size. Of ``size_words`` one must stand in the item's
     name or size ("No. 15"), for things sold by a number and not by measures; of ``name_words`` one
-    must stand in its name, where a kind holds many different things.
+    must stand in its name, where a kind holds many different things. ``about`` says that the
+    source gives the sides as "about" so much: a little less will do (``ABOUT_PERCENT``).
     """
 
     kinds: tuple[str, ...]
@@ -36,6 +39,7 @@ class Way:
     minimum_area_mm2: int | None = None
     size_words: tuple[str, ...] = ()
     name_words: tuple[str, ...] = ()
+    about: bool = False
 
     def means(self, item: Item) -> bool:
         """Whether the item is such a thing at all, whatever its size."""
@@ -49,8 +53,8 @@ class Way:
             return ""
         short, long = _sides(item)
         measured = (
-            (self.width_mm, short),
-            (self.length_mm, long),
+            (self._least(self.width_mm), short),
+            (self._least(self.length_mm), long),
             (self.minimum_area_mm2, short * long if short and long else None),
         )
         asked = [(least, has) for least, has in measured if least is not None]
@@ -83,11 +87,17 @@ class Way:
         """The size asked, in words."""
         if self.minimum_area_mm2 is not None:
             return f"at least {self.minimum_area_mm2} mm²"
-        if self.width_mm is not None and self.length_mm is not None:
-            return f"at least {self.width_mm} x {self.length_mm} mm"
-        if self.width_mm is not None:
-            return f"at least {self.width_mm} mm wide"
-        return f"at least {self.length_mm} mm long"
+        width, length = self._least(self.width_mm), self._least(self.length_mm)
+        least = f"at least {_sides_in_words(width, length)}"
+        if not self.about:
+            return least
+        return f"about {_sides_in_words(self.width_mm, self.length_mm)}, {least}"
+
+    def _least(self, asked: int | None) -> int | None:
+        """The smallest side that does, in whole millimetres."""
+        if asked is None or not self.about:
+            return asked
+        return -(-asked * (100 - ABOUT_PERCENT) // 100)
 
     def _asks_a_size(self) -> bool:
         sizes = (self.width_mm, self.length_mm, self.minimum_area_mm2)
@@ -120,6 +130,7 @@ class Line:
     minimum_area_mm2: int | None = None
     size_words: tuple[str, ...] = ()
     name_words: tuple[str, ...] = ()
+    about: bool = False
     per_pack: int | None = None
     per_person: bool = False
     alternative: str = ""
@@ -135,7 +146,7 @@ class Line:
     def all_ways(self) -> tuple[Way, ...]:
         """The line's own kinds and size first, then the others that serve piece for piece."""
         sizes = (self.width_mm, self.length_mm, self.minimum_area_mm2)
-        own = Way(self.kinds, *sizes, self.size_words, self.name_words)
+        own = Way(self.kinds, *sizes, self.size_words, self.name_words, self.about)
         return (own, *self.ways)
 
     @property
@@ -304,6 +315,12 @@ def size_of(item: Item) -> str:
         return f"{item.width_mm} x {item.length_mm} mm"
     known = (f"{side} mm {name}" for name, side in sides.items() if side is not None)
     return next(known, "size not recorded")
+
+
+def _sides_in_words(width_mm: int | None, length_mm: int | None) -> str:
+    if width_mm is not None and length_mm is not None:
+        return f"{width_mm} x {length_mm} mm"
+    return f"{width_mm} mm wide" if width_mm is not None else f"{length_mm} mm long"
 
 
 def _sides(item: Item) -> tuple[int | None, int | None]:

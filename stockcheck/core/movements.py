@@ -66,16 +66,16 @@ def issue(holding: Holding, quantity: int, on: date) -> tuple[Movement, ...]:
     one, so taking some opens none of the others.
     """
     _within(holding, quantity, "use")
-    out = Movement(What.ISSUED, (_line(holding, -quantity),))
+    out = Movement(What.ISSUED, (line_of(holding, -quantity),))
     part = quantity % holding.item.pack
     if holding.opened_on is not None or not part or not _opens_as_a_whole(holding):
         return (out,)
     broken = min(holding.item.pack, holding.quantity - (quantity - part))
     if broken == part:
         return (out,)
-    opened = _line(holding, broken, opened_on=on)
-    opening = Movement(What.OPENED, (_line(holding, -broken), opened))
-    rest = [_line(holding, -(quantity - part))] if quantity > part else []
+    opened = line_of(holding, broken, opened_on=on)
+    opening = Movement(What.OPENED, (line_of(holding, -broken), opened))
+    rest = [line_of(holding, -(quantity - part))] if quantity > part else []
     taken = replace(opened, quantity=-part)
     return opening, Movement(What.ISSUED, (*rest, taken))
 
@@ -94,7 +94,7 @@ def open_pack(holding: Holding, quantity: int, on: date) -> Movement:
     if holding.opened_on is not None:
         raise BadInput(f"{_where(holding)} was opened on {holding.opened_on} already")
     return Movement(
-        What.OPENED, (_line(holding, -quantity), _line(holding, quantity, opened_on=on))
+        What.OPENED, (line_of(holding, -quantity), line_of(holding, quantity, opened_on=on))
     )
 
 
@@ -104,7 +104,7 @@ def move(holding: Holding, quantity: int, to_box_id: int) -> Movement:
     if holding.box.id == to_box_id:
         raise BadInput(f"{_where(holding)} is in that box already")
     return Movement(
-        What.MOVED, (_line(holding, -quantity), _line(holding, quantity, box_id=to_box_id))
+        What.MOVED, (line_of(holding, -quantity), line_of(holding, quantity, box_id=to_box_id))
     )
 
 
@@ -113,16 +113,24 @@ def write_off(holding: Holding, quantity: int, reason: str) -> Movement:
     _within(holding, quantity, "write off")
     if not reason.strip():
         raise BadInput("a write-off needs a reason, such as expired, damaged or lost")
-    return Movement(What.WRITTEN_OFF, (_line(holding, -quantity),), reason)
+    return Movement(What.WRITTEN_OFF, (line_of(holding, -quantity),), reason)
 
 
 def hold(holding: Holding, quantity: int, reason: str) -> Movement:
-    """Put stock on hold: not to be used until released."""
+    """Put ordinary stock on hold: not to be used until released, which makes it ordinary again.
+
+    BadInput for a last resort: its release would pass it off as ordinary stock.
+    """
     _within(holding, quantity, "hold")
     if holding.state is State.HELD:
         raise BadInput(f"{_where(holding)} is on hold already")
-    held = _line(holding, quantity, state=State.HELD)
-    return Movement(What.HELD, (_line(holding, -quantity), held), reason)
+    if holding.state is State.LAST_RESORT:
+        raise BadInput(
+            f"{_where(holding)} is a last resort and kept apart already;"
+            " write it off if it must not be used at all"
+        )
+    held = line_of(holding, quantity, state=State.HELD)
+    return Movement(What.HELD, (line_of(holding, -quantity), held), reason)
 
 
 def release(holding: Holding, quantity: int, reason: str) -> Movement:
@@ -130,8 +138,8 @@ def release(holding: Holding, quantity: int, reason: str) -> Movement:
     _within(holding, quantity, "release")
     if holding.state is not State.HELD:
         raise BadInput(f"{_where(holding)} is not on hold")
-    back = _line(holding, quantity, state=State.STOCK)
-    return Movement(What.RELEASED, (_line(holding, -quantity), back), reason)
+    back = line_of(holding, quantity, state=State.STOCK)
+    return Movement(What.RELEASED, (line_of(holding, -quantity), back), reason)
 
 
 def correct(holding: Holding, counted: int, reason: str) -> Movement:
@@ -142,10 +150,10 @@ def correct(holding: Holding, counted: int, reason: str) -> Movement:
         raise BadInput(
             f"{_where(holding)} stands at {counted} already; there is nothing to correct"
         )
-    return Movement(What.COUNTED, (_line(holding, counted - holding.quantity),), reason)
+    return Movement(What.COUNTED, (line_of(holding, counted - holding.quantity),), reason)
 
 
-def _line(
+def line_of(
     holding: Holding,
     quantity: int,
     *,
@@ -153,6 +161,7 @@ def _line(
     box_id: int | None = None,
     state: State | None = None,
 ) -> Line:
+    """So many more or fewer of what is held, as it is held save for what is told otherwise."""
     return Line(
         holding.lot.id,
         box_id or holding.box.id,

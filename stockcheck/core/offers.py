@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 
+from stockcheck.core.calendar import spoken
 from stockcheck.core.planning import Offer
 
 HANDLING_DAYS = 2
@@ -58,12 +59,28 @@ def share_packs(quantities: Sequence[int], pack: int) -> tuple[int, ...]:
 def order_by(offer: Offer | None, departs: date | None) -> date | None:
     """The last day to order so that it comes HANDLING_DAYS before departure.
 
-    The lead time is the offer's, else its supplier's, in calendar days (weekends and holidays are
-    not looked at). None when lead time or departure is unknown.
+    Weekends and holidays are not looked at. None when lead time or departure is unknown.
     """
     if offer is None or departs is None:
         return None
-    lead = offer.supplier.lead_days if offer.lead_days is None else offer.lead_days
-    if lead is None:
-        return None
-    return departs - timedelta(days=HANDLING_DAYS + lead)
+    lead = lead_days(offer)
+    return None if lead is None else departs - timedelta(days=HANDLING_DAYS + lead)
+
+
+def lead_days(offer: Offer) -> int | None:
+    """Calendar days from order to delivery: the offer's own, else its supplier's, if known."""
+    return offer.supplier.lead_days if offer.lead_days is None else offer.lead_days
+
+
+def order_by_words(offer: Offer, latest: date) -> str:
+    """Where the last day to order an offer, as ``order_by`` gave it, comes from.
+
+    ``order by 27 JAN 2027 = departure 08 FEB 2027 − 10 days' delivery − 2 days to stow``.
+    """
+    lead = lead_days(offer) or 0
+    departs = latest + timedelta(days=HANDLING_DAYS + lead)
+    delivery = "1 day's delivery" if lead == 1 else f"{lead} days' delivery"
+    return (
+        f"order by {spoken(latest)} = departure {spoken(departs)} − {delivery}"
+        f" − {HANDLING_DAYS} days to stow"
+    )

@@ -6,7 +6,7 @@ import re
 from dataclasses import replace
 from datetime import date
 
-from stockcheck.core.calendar import PartialDate, Precision, spoken
+from stockcheck.core.calendar import PartialDate, Precision, in_words, spoken
 from stockcheck.core.codes import looks_like_code, read_code, read_gtin
 from stockcheck.core.dates import DateText, Outcome, Says, read_date
 from stockcheck.core.meaning import UNKNOWN, Meaning
@@ -98,7 +98,7 @@ def _date(text: str, found: DateText) -> Meaning:
     problem = found.note or ("worth a second look at the pack" if found.confirm else None)
     if found.says is Says.MADE:
         return Meaning(
-            text, "date", precision=precision, made_on=reading.date.first_day(),
+            text, "date", precision=precision, made_on=reading.date,
             problem=problem, why=f"a made date, not an expiry: {reading.why}",
         )  # fmt: skip
     return Meaning(
@@ -124,10 +124,15 @@ def _upc_e_hint(tidy: str) -> str:
 
 def _unsure(text: str, found: DateText) -> Meaning:
     made = found.says is Says.MADE
-    days = [one.date.first_day() if made else one.last_usable_day for one in found.readings]
-    whys = [f"{spoken(day)} as {one.why}" for day, one in zip(days, found.readings, strict=True)]
+    whys = [
+        f"{in_words(one.date) if made else spoken(one.last_usable_day)} as {one.why}"
+        for one in found.readings
+    ]
     return Meaning(
-        text, "date", readings=tuple(dict.fromkeys(days)),
+        text, "date",
+        readings=tuple(
+            dict.fromkeys(one.date if made else one.last_usable_day for one in found.readings)
+        ),
         problem=f"{'a made date; ' if made else ''}{found.note}", why="\n".join(whys),
     )  # fmt: skip
 

@@ -8,7 +8,7 @@ from datetime import date
 from stockcheck.core import shelf_life
 from stockcheck.core.calendar import spoken
 from stockcheck.core.errors import BadInput
-from stockcheck.core.fefo import Take, pick
+from stockcheck.core.fefo import Take, first_out, pick
 from stockcheck.core.model import Holding, State, Status
 from stockcheck.core.movements import Movement, correct
 from stockcheck.core.words import counted, listed
@@ -63,12 +63,8 @@ def of_one_box(holdings: Sequence[Holding], quantity: int | None, verb: str) -> 
 
 
 def _in_order(holdings: Sequence[Holding], quantity: int) -> list[Take]:
-    ordered = sorted(
-        holdings,
-        key=lambda it: (it.last_usable_day or date.max, it.opened_on is None, it.lot.id, it.id),
-    )
     takes: list[Take] = []
-    for each in ordered:
+    for each in sorted(holdings, key=first_out):
         part = min(quantity, each.quantity)
         if part > 0:
             takes.append(Take(each, part))

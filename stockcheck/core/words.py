@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
-_PLURALS = {"tablet": "tablets", "pair": "pairs"}
+_PLURALS = {
+    "tablet": "tablets",
+    "pair": "pairs",
+    "pack": "packs",
+    "box": "boxes",
+    "set": "sets",
+    "day": "days",
+}
 
 
 def counted(quantity: int, unit: str) -> str:
-    """A quantity with its unit as people say it: ``3``, ``1 tablet``, ``2 pairs``, ``250 ml``."""
+    """A quantity with its unit as people say it: ``3``, ``1 tablet``, ``2 packs``, ``250 ml``."""
     if unit == "each":
         return str(quantity)
     return f"{quantity} {unit if abs(quantity) == 1 else _PLURALS.get(unit, unit)}"

@@ -19,7 +19,9 @@ Keys of a row, its logic:
 - ``wrapped``: each sterile piece is wrapped by itself, so an opened box of them counts (set for
   every sterile plaster: they are sold that way, common practice);
 - ``size_words``: words of which one must stand in the item's name or size;
-- ``name_words``: words of which one must stand in its name, where a kind holds many things.
+- ``name_words``: words of which one must stand in its name, where a kind holds many things;
+- ``about``: the source says "about" such a size, so sides up to 5 % smaller do (common practice:
+  no source says how much; set where a list's own text has the word).
 
 The size of a dressing with its bandage is that of the pad.
 """
@@ -39,7 +41,7 @@ OWN = "own"
 _LIST_TEXTS = ("id", "title", "source", "edition", "source_certainty", "jurisdiction", "notes")
 _MUST = ("id", "title", "source", "source_certainty")
 _SIZES = ("width_mm", "length_mm", "minimum_area_mm2")
-_WAY_KEYS = ("kinds", *_SIZES, "size_words", "name_words")
+_WAY_KEYS = ("kinds", *_SIZES, "size_words", "name_words", "about")
 _ROW_KEYS = (
     *("name", "quantity", "unit", "spec", "dated", "sterile", "per_pack", "alternative"),
     *("condition", "per_person", "certainty", "or", "covered_by", "fewer_with", "unless"),
@@ -130,6 +132,7 @@ def _line(row: _Fields, *, numbered: bool, certainty: str) -> Line:
         minimum_area_mm2=way.minimum_area_mm2,
         size_words=way.size_words,
         name_words=way.name_words,
+        about=way.about,
         per_pack=row.number("per_pack"),
         per_person=row.flag("per_person"),
         alternative=row.text("alternative"),
@@ -151,7 +154,10 @@ def _way(row: _Fields) -> Way:
     if width and length and width > length:
         row.wrong("width_mm", width, "it is more than the length", "Give the shorter side as width")
     words = row.names("size_words"), row.names("name_words")
-    return Way(kinds, width, length, area, *words)
+    about = row.flag("about")
+    if about and not (width or length):
+        row.wrong("about", None, "there is no side for it", "Give width_mm or length_mm")
+    return Way(kinds, width, length, area, *words, about)
 
 
 def _other_way(other: _Fields) -> Way:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from io import BytesIO
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from stockcheck.labels import fonts
 from stockcheck.labels.code128 import bars
@@ -27,8 +27,11 @@ def draw(labels: Iterable[tuple[Spot, tuple[Element, ...]]], stock: Stock, title
         fonts.typeface(bold)
     buffer = BytesIO()
     page_size = stock.page_width * POINTS_PER_MM, stock.page_height * POINTS_PER_MM
-    canvas = Canvas(buffer, pagesize=page_size, invariant=1)
+    # The stubs of the library take the name for a number; without it Helvetica is not embedded.
+    begin: dict[str, Any] = {"initialFontName": fonts.name(False)}
+    canvas = Canvas(buffer, pagesize=page_size, invariant=1, **begin)
     canvas.setTitle(title)
+    canvas.setSubject("Labels for boxes and lots")
     canvas.setAuthor("stockcheck")
     canvas.setViewerPreference("PrintScaling", "None")  # never "fit to page"
     page = 0

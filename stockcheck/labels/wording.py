@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 from stockcheck.core.calendar import Precision, spoken
+from stockcheck.core.heat import HEAT
 from stockcheck.core.model import Box, Holding, State
-from stockcheck.core.shelf_life import OPENED, PRINTED, SHELF
+from stockcheck.core.shelf_life import INSPECTED, OPENED, PRINTED, SHELF
 from stockcheck.core.words import counted
 from stockcheck.labels.text import LabelText
 
-_SAID = {PRINTED: "printed date", SHELF: "by shelf life", OPENED: "since opened"}
+_SAID = {
+    SHELF: "by shelf life",
+    OPENED: "since opened",
+    HEAT: "heat estimate",
+    INSPECTED: "inspected",
+}
 _STATES = {State.HELD: "ON HOLD: DO NOT USE", State.LAST_RESORT: "LAST RESORT ONLY"}
 CAUTION_WORDS = {
     "medicine": "MEDICINE: READ LEAFLET",
@@ -65,7 +71,14 @@ def label_date(holding: Holding, *, iso: bool = False) -> str:
 
 
 def _date_word(holding: Holding) -> str:
-    return _SAID.get(holding.governed_by, "")
+    """What the date is: the printed one only where the pack says the same without any doubt."""
+    printed = holding.lot.expiry
+    if holding.governed_by != PRINTED or printed is None:
+        return _SAID.get(holding.governed_by, "")
+    if printed.assumed:
+        return f"good through (see {holding.lot.short})"
+    same = printed.last_usable_day == printed.reading.last_day()
+    return "printed date" if same else "good through"
 
 
 def _caution(holding: Holding) -> str:

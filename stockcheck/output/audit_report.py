@@ -95,7 +95,7 @@ def _row(result: AuditResult, line: LineResult) -> Row:
     shown = {
         "finding": line.finding.value if line.met else line.finding.value.upper(),
         "line": line.line.name + mark,
-        "required": _amount(line.required, line.unit) if line.required is not None else "named",
+        "required": counted(line.required, line.unit) if line.required is not None else "named",
         "usable": str(line.usable),
         "short": str(line.short) if line.required is not None and line.short else "",
         "why": _why(line),
@@ -110,11 +110,10 @@ def _why(line: LineResult) -> str:
         return "none held"
     said = ("asks ", "usable ")
     parts = [part for part in line.why.split("; ") if not part.startswith(said)]
-    return "; ".join(part for part in parts if part != f"short {line.short}")
-
-
-def _amount(quantity: int, unit: str) -> str:
-    return counted(quantity, unit)
+    more = "; ".join(part for part in parts if part != f"short {line.short}")
+    if line.finding is Finding.SHORT and line.required is not None and not more:
+        return f"{line.usable} of {line.required} usable"
+    return more
 
 
 def _serving(serving: Serving) -> dict[str, Json]:

@@ -18,7 +18,7 @@ def render_json(report: Report) -> str:
     """The contract's object, final newline included: ISO dates, null for unknown, real letters."""
     whole = {
         "on": report.on,
-        "store": report.store,
+        "store": report.store or None,
         "rows": [row.values for row in report.rows],
         "cautions": report.cautions,
     }

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import io
 from functools import cache
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from stockcheck.core.calendar import spoken
 from stockcheck.core.errors import BadInput
@@ -35,6 +35,9 @@ if TYPE_CHECKING:
 
 MISSING = "□"
 _FONTS = {False: "DejaVuSansCondensed", True: "DejaVuSansCondensed-Bold"}
+# A canvas begins with Helvetica, which is not embedded, unless told another; the stubs of the
+# library take the name for a number.
+_BEGIN: dict[str, Any] = {"initialFontName": _FONTS[False]}
 _FOOT = Style(False, 8, 10, grey=0.2)
 
 
@@ -69,8 +72,10 @@ def _canvas(out: io.BytesIO, report: Report, sheet: Sheet) -> Canvas:
 
     rl_config.useA85 = 0  # binary streams: a fifth smaller, and 20 ms saved on embedding the fonts
     size = (sheet.width, sheet.height)
-    canvas = Canvas(out, pagesize=size, invariant=1, pageCompression=1, lang="en")
+    _font(False)
+    canvas = Canvas(out, pagesize=size, invariant=1, pageCompression=1, lang="en", **_BEGIN)
     canvas.setTitle(f"{clean(report.title)}, as of {spoken(report.on)}")
+    canvas.setSubject(clean(f"{report.title} of {report.store}" if report.store else report.title))
     canvas.setAuthor("stockcheck")
     canvas.setCreator("stockcheck")
     return canvas

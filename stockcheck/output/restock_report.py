@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 
 from stockcheck.core.calendar import spoken
+from stockcheck.core.offers import order_by_words
 from stockcheck.core.restock import Group, Need, grouped_by_supplier
 from stockcheck.core.words import counted, money
 from stockcheck.output.expiry_report import cautions_of
@@ -34,8 +35,12 @@ def restock_report(
     currency: str,
     facts: tuple[str, ...],
     cautions: Mapping[str, str],
+    only_box: str = "",
 ) -> Report:
-    """Lay the needs that lack something out by supplier; those that nobody sells come last."""
+    """Lay the needs that lack something out by supplier; those that nobody sells come last.
+
+    ``only_box`` is the box that the list is limited to.
+    """
     groups = grouped_by_supplier(needs)
     lacking = [need for group in groups for need in group.needs]
     moved = [move.holding for need in lacking for move in need.move_from]
@@ -51,7 +56,7 @@ def restock_report(
         keys=KEYS,
         sections=tuple(_section(group, currency) for group in groups),
         facts=(*facts, f"what is bought must be good through {spoken(horizon)} or later"),
-        totals=_totals(needs, lacking, currency),
+        totals=_totals(needs, lacking, currency, only_box),
         cautions=tuple(said),
         empty="Every par level is met through that day." if needs else "",
         ticks=True,
@@ -61,11 +66,12 @@ def restock_report(
 def _section(group: Group, currency: str) -> Section:
     heading = group.heading[0].upper() + group.heading[1:]
     prices = [need.price_cents for need in group.needs if need.price_cents is not None]
-    note = money(sum(prices), currency) if prices else ""
-    days = [need.order_by for need in group.needs if need.order_by is not None]
+    notes = [money(sum(prices), currency)] if prices else []
+    days = [(need.order_by, need.offer) for need in group.needs if need.order_by and need.offer]
     if days:
-        note += f", order by {spoken(min(days))}"
-    return Section(heading, tuple(_row(need) for need in group.needs), note)
+        latest, offer = min(days, key=lambda it: it[0])
+        notes.append(order_by_words(offer, latest))
+    return Section(heading, tuple(_row(need) for need in group.needs), ", ".join(notes))
 
 
 def _row(need: Need) -> Row:
@@ -89,7 +95,7 @@ def _row(need: Need) -> Row:
         ],
         "on_order": need.on_order,
         "buy": need.buy,
-        "packs": need.packs,
+        "packs": need.packs if need.purchase.pack or not need.buy else None,
         "offer": f"O{offer.id}" if offer else None,
         "supplier": offer.supplier.name if offer else None,
         "price": need.price_cents / 100 if need.price_cents is not None else None,
@@ -137,7 +143,11 @@ def _tone(need: Need) -> Tone:
     return Tone.WARN if need.importance.value == "vital" else Tone.PLAIN
 
 
-def _totals(needs: Sequence[Need], lacking: Sequence[Need], currency: str) -> tuple[str, ...]:
+def _totals(
+    needs: Sequence[Need], lacking: Sequence[Need], currency: str, only_box: str
+) -> tuple[str, ...]:
+    if not needs and only_box:
+        return (f"there are no par levels for {only_box}: 'stockcheck par add' sets one",)
     if not needs:
         return ("there are no par levels yet: 'stockcheck par add' says what a box should hold",)
     cents = sum(need.price_cents or 0 for need in lacking)

@@ -5,15 +5,22 @@ from __future__ import annotations
 import re
 import sqlite3
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, TypeAlias
 from unicodedata import normalize
 
 from stockcheck.core.codes import read_gtin
-from stockcheck.core.errors import BadFile, BadInput, Problem
+from stockcheck.core.errors import BadFile, BadInput, Problem, with_remedy
 from stockcheck.core.intake import read_day, read_money
 from stockcheck.core.model import UNITS, Importance
-from stockcheck.store.catalogue import add, add_gtins, change, drop_gtins
+from stockcheck.store.catalogue import (
+    add,
+    add_gtins,
+    change,
+    drop_gtins,
+    own_importance,
+    par_item,
+)
 from stockcheck.store.names import find_id, find_kind
 
 Reader: TypeAlias = Callable[[sqlite3.Connection, str], Any]
@@ -141,7 +148,7 @@ FIELDS: dict[str, dict[str, Field]] = {
         "item": Field("item_id", _named("item"), "Name an item that is there"),
         "kind": Field("kind_id", _kind, "Name a kind that is there"),
         "quantity": Field("quantity", _POSITIVE, _NUMBER, required=True),
-        "importance": _IMPORTANCE,
+        "importance": replace(_IMPORTANCE, cleared=None),  # then the item's own
     },
     "supplier": {
         "supplier": Field("name", _text, _NAME, required=True),
@@ -173,7 +180,7 @@ def add_text(conn: sqlite3.Connection, what: str, fields: Mapping[str, str]) -> 
     """One new catalogue row from text fields. BadFile names every field that is wrong."""
     numbers, problems = _add(conn, what, "the options", [(1, fields)])
     if problems:
-        raise BadInput("\n".join(_without_line(problem) for problem in problems))
+        raise BadInput("\n".join(_by_option(what, problem) for problem in problems))
     return numbers[0]
 
 
@@ -183,7 +190,10 @@ def change_text(
     """Change the named fields of a row; an empty text clears the field."""
     values, problems = _understood(conn, what, "the options", 1, fields, partial=True)
     if problems:
-        raise BadInput("\n".join(_without_line(problem) for problem in problems))
+        raise BadInput("\n".join(_by_option(what, each, new="--rename") for each in problems))
+    if what == "par" and values.get("importance", "") is None:
+        item = values["item_id"] if "item_id" in values else par_item(conn, number)
+        values["importance"] = own_importance(conn, item)
     gtins = values.pop("gtin", None)
     if gtins is not None and not gtins:
         drop_gtins(conn, number)
@@ -241,25 +251,30 @@ def _understood(
             if name in fields and partial and not field.required:
                 values[field.column] = field.cleared
             elif field.required and (name in fields or not partial):
-                problems.append(Problem(file, line, name, text, "is empty", field.remedy))
+                wrong = "is empty" if name in fields else "is missing"
+                problems.append(Problem(file, line, name, text, wrong, field.remedy))
             continue
         try:
             values[field.column] = field.read(conn, text)
         except BadInput as error:
-            problems.append(Problem(file, line, name, text, str(error), field.remedy))
+            remedy = error.remedy or field.remedy
+            problems.append(Problem(file, line, name, text, error.what, remedy))
     if what == "par" and not partial and not problems:
         problems += _item_or_kind(file, line, values)
+        values.setdefault("importance", own_importance(conn, values.get("item_id")))
     return values, problems
 
 
 def _item_or_kind(file: str, line: int, values: Mapping[str, Any]) -> list[Problem]:
     if ("item_id" in values) != ("kind_id" in values):
         return []
-    return [Problem(file, line, "item", "", "give an item or a kind, one of both", "Mend this")]
+    return [Problem(file, line, "item", "", "give an item or a kind, one of both", _MEND)]
 
 
-def _without_line(problem: Problem) -> str:
+def _by_option(what: str, problem: Problem, new: str = "the name") -> str:
+    """The problem to somebody who gave options and no file; its name is no option when added."""
     if problem.remedy == _MEND:
         return problem.what
-    shown = f" {problem.value!r}" if problem.value else ""
-    return f"{problem.field}{shown}: {problem.what}. {problem.remedy}"
+    if problem.field == what:
+        return with_remedy(f"{new} {problem.what}", problem.remedy)
+    return problem.by_option

@@ -12,6 +12,7 @@ from typing import Any
 
 from stockcheck.core.codes import make_code
 from stockcheck.core.errors import BadInput
+from stockcheck.core.model import Importance
 from stockcheck.core.names import name_key, tidy_name
 from stockcheck.core.words import listed
 from stockcheck.store.limits import lots_of_item, refresh_limits
@@ -71,10 +72,12 @@ def retire(conn: sqlite3.Connection, what: str, number: int, on: date) -> None:
             (number,),
         ).fetchone()[0]
         if held:
-            raise BadInput(
-                f"{_name(conn, what, number)} still has {held} holdings;"
-                " move them or write them off first"
+            what_of_it = (
+                "a holding; move it or write it off"
+                if held == 1
+                else (f"{held} holdings; move them or write them off")
             )
+            raise BadInput(f"{_name(conn, what, number)} still has {what_of_it} first")
     if what == "box":
         _refuse_boxes_inside(conn, number)
     row = conn.execute(f"SELECT retired_on FROM {what} WHERE {what}_id = ?", (number,)).fetchone()
@@ -101,7 +104,22 @@ def _refuse_boxes_inside(conn: sqlite3.Connection, number: int) -> None:
     ).fetchall()
     if inside:
         names = listed([repr(row[0]) for row in inside])
-        raise BadInput(f"{names} inside it: retire them or put them elsewhere first")
+        raise BadInput(
+            f"{_name(conn, 'box', number)} still has {names} inside;"
+            f" retire {'it or put it' if len(inside) == 1 else 'them or put them'} elsewhere first"
+        )
+
+
+def own_importance(conn: sqlite3.Connection, item_id: int | None) -> str:
+    """How important an item is, which its par levels take over; essential for a kind as a whole."""
+    row = conn.execute("SELECT importance FROM item WHERE item_id = ?", (item_id,)).fetchone()
+    return str(row[0]) if row else Importance.ESSENTIAL.value
+
+
+def par_item(conn: sqlite3.Connection, number: int) -> int | None:
+    """The item that a par level is for; None where it is for a kind."""
+    row = conn.execute("SELECT item_id FROM par WHERE par_id = ?", (number,)).fetchone()
+    return int(row[0]) if row and row[0] is not None else None
 
 
 def _refuse_new_unit(conn: sqlite3.Connection, number: int, unit: str) -> None:

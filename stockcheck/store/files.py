@@ -148,6 +148,25 @@ def connect(path: FilePath) -> sqlite3.Connection:
     return conn
 
 
+def settings_of(path: FilePath) -> dict[str, str] | None:
+    """What a store says of itself, None for a file that is no store; the file stays as it is.
+
+    Unlike ``opened`` it brings no older store up to the present schema.
+    """
+    try:
+        conn = connect(path)
+        try:
+            if conn.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
+                return None
+            return dict(conn.execute("SELECT key, value FROM setting").fetchall())
+        finally:
+            conn.close()
+    except sqlite3.Error as error:
+        if error.sqlite_errorname == "SQLITE_NOTADB":
+            return None
+        raise trouble(error, path) from error
+
+
 def _uri(path: FilePath) -> str:
     """The path as SQLite's URI (sqlite.org/uri.html, section 3.1), to be opened and not created."""
     plain = os.path.abspath(path).replace("%", "%25").replace("?", "%3f").replace("#", "%23")
@@ -161,8 +180,11 @@ def _refuse_missing(path: FilePath) -> None:
     except OSError as error:
         if error.errno not in {errno.ENOENT, errno.ENOTDIR}:
             raise StoreTrouble(f"cannot open {path}: {error.strerror}") from error
+        from shlex import quote
+
+        named = quote(os.fspath(path))
         raise StoreTrouble(
-            f"there is no store at {path}; make one with 'stockcheck --store {path} init',"
+            f"there is no store at {path}; make one with: stockcheck --store {named} init;"
             " or name another with --store"
         ) from error
     if not stat.S_ISREG(mode):

@@ -1,4 +1,4 @@
-"""Full-text search over boxes, items, lots and kinds: any words, in any order, by their starts."""
+"""Full-text search over everything with a name: any words, in any order, by their starts."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ import sqlite3
 import unicodedata
 from dataclasses import dataclass
 
-_TYPES = {1: "lot", 2: "box", 3: "item", 4: "kind"}
+_TYPES = {1: "lot", 2: "box", 3: "item", 4: "kind", 5: "supplier", 6: "trip"}
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,7 @@ from stockcheck.core.errors import UnknownName
 from stockcheck.core.exposure import Exposure
 from stockcheck.core.heat import Stay
 from stockcheck.core.heat_models import HeatUse, heat_model
-from stockcheck.core.model import Box, Holding
+from stockcheck.core.model import Box, Holding, Limit
 from stockcheck.core.names import name_key, nearest
 from stockcheck.core.residence import Spot, Step, Way, spot_of, ways
 from stockcheck.core.temperature_log import Reading, TemperatureLog
@@ -186,11 +186,20 @@ def ageing_of(conn: sqlite3.Connection, held: Sequence[Holding]) -> dict[int, li
     return {each.id: ageing(each, been[each.id]) for each in held if each.id in been}
 
 
-def days_by_heat(conn: sqlite3.Connection, held: Sequence[Holding]) -> dict[int, date]:
-    """The last day that heat leaves each holding, by its number, where it shortens at all."""
+def days_by_heat(
+    conn: sqlite3.Connection, held: Sequence[Holding], limits: Mapping[int, Sequence[Limit]]
+) -> dict[int, date]:
+    """The last day that heat leaves each holding, by its number, where it shortens at all.
+
+    ``limits`` are those without heat, by the holdings' numbers.
+    """
     aged = [each for each in held if heat_model(each.kind).use is HeatUse.LIMIT]
     been = stays_of(conn, aged)
-    found = ((each.id, day_by_heat(each, been[each.id])) for each in aged if each.id in been)
+    found = (
+        (each.id, day_by_heat(each, been[each.id], limits[each.id]))
+        for each in aged
+        if each.id in been
+    )
     return {number: day for number, day in found if day is not None}
 
 

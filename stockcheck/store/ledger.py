@@ -120,9 +120,12 @@ def _line_row(number: int, line: Line) -> dict[str, object]:
 def undo(conn: sqlite3.Connection, number: int | None, stamp: Stamp, reason: str) -> list[int]:
     """Reverse one movement, or without a number all of the last command. Returns what was undone.
 
-    A reversal is itself a movement; stock that was used since cannot be taken back out.
+    A reversal is itself a movement; stock that was used since cannot be taken back out. Without a
+    number BadInput too where a lot's facts were changed after the last command.
     """
     targets = [number] if number is not None else _last_command(conn)
+    if number is None:
+        _refuse_newer_change(conn, max(targets))
     first = next_number(conn, "movement")
     for written, target in enumerate(targets, first):
         lines = _lines_to_undo(conn, target)
@@ -154,6 +157,42 @@ def _last_command(conn: sqlite3.Connection) -> list[int]:
     if not rows:
         raise BadInput("there is nothing to undo: the ledger has no movement that still stands")
     return [int(row[0]) for row in rows]
+
+
+# With which option a fact of a lot is put back as it was, where there is one.
+_OPTIONS = {
+    "expiry_text": "--expiry",
+    "made_text": "--made",
+    "received_on": "--received",
+    "batch": "--batch",
+    "note": "--note",
+}
+
+
+def _refuse_newer_change(conn: sqlite3.Connection, movement: int) -> None:
+    """What was done last must be what is undone; a change of a lot's facts is no movement.
+
+    The lot changed last is named with what it was when the movement was written.
+    """
+    rows = conn.execute(
+        "SELECT lot_id, field, ifnull(was, '') FROM lot_change WHERE after_movement >= ?1"
+        " AND lot_id = (SELECT lot_id FROM lot_change WHERE after_movement >= ?1"
+        " ORDER BY lot_change_id DESC LIMIT 1) ORDER BY lot_change_id DESC",
+        (movement,),
+    ).fetchall()
+    if not rows:
+        return
+    from shlex import quote
+
+    lot = f"L{rows[0][0]}"
+    was = {_OPTIONS[field]: text for _, field, text in rows if field in _OPTIONS}
+    options = "".join(f" {option} {quote(text)}" for option, text in was.items())
+    back = f"put them back with: stockcheck lot change {lot}{options}"
+    raise BadInput(
+        f"the facts of {lot} were changed after M{movement}, and undo is about movements of stock;"
+        f" {back if was else f'look at them with: stockcheck lot show {lot}'};"
+        f" or reverse the movement all the same: stockcheck undo M{movement}"
+    )
 
 
 def _lines_to_undo(conn: sqlite3.Connection, number: int) -> list[Line]:

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
 from stockcheck.core import shelf_life
-from stockcheck.core.model import Holding
+from stockcheck.core.model import Holding, Limit
 
 if TYPE_CHECKING:
     from stockcheck.core.ageing import Ageing
@@ -20,9 +20,10 @@ def refresh_limits(conn: sqlite3.Connection, lot_ids: Sequence[int] | None = Non
 
     changed = []
     held = holdings(conn, lot_ids=lot_ids, empty=True)
-    hot = days_by_heat(conn, held)
+    limits = {each.id: shelf_life.limits(each.lot, each.opened_on) for each in held}
+    hot = days_by_heat(conn, held, limits)
     for holding in held:
-        limit = shelf_life.governing(shelf_life.limits(holding.lot, holding.opened_on))
+        limit = shelf_life.governing(limits[holding.id])
         last = limit.last_usable_day if limit else None
         word = shelf_life.governed_by(holding.kind, limit)
         if last is not None and (heat := hot.get(holding.id)) is not None:
@@ -41,13 +42,15 @@ def _shortened(last: date, word: str, heat: date) -> tuple[date, str]:
     return (heat, HEAT) if heat < last else (last, word)
 
 
-def days_by_heat(conn: sqlite3.Connection, held: Sequence[Holding]) -> dict[int, date]:
+def days_by_heat(
+    conn: sqlite3.Connection, held: Sequence[Holding], limits: Mapping[int, Sequence[Limit]]
+) -> dict[int, date]:
     """The last days that heat leaves holdings; nothing is worked out where no heat is known."""
     if not held or not _heat_is_known(conn):
         return {}
     from stockcheck.store import heat
 
-    return heat.days_by_heat(conn, held)
+    return heat.days_by_heat(conn, held, limits)
 
 
 def ageing_by_heat(conn: sqlite3.Connection, held: Sequence[Holding]) -> dict[int, list[Ageing]]:

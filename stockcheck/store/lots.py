@@ -57,8 +57,9 @@ def change_lot(
     if not differ:
         raise BadInput(f"L{number} says that already; nothing was changed")
     conn.executemany(
-        "INSERT INTO lot_change (lot_id, field, was, became, reason, on_day, recorded_at)"
-        " VALUES (?, ?, ?, ?, ?, ?, ?)",
+        "INSERT INTO lot_change"
+        " (lot_id, field, was, became, reason, on_day, recorded_at, after_movement)"
+        " SELECT ?, ?, ?, ?, ?, ?, ?, ifnull(max(movement_id), 0) FROM movement",
         [
             (
                 number,

@@ -18,8 +18,11 @@ from stockcheck.store.kinds import refresh_kinds
 _FOLDER = Path(__file__).parent / "migrations"
 
 
-def create(path: Path, name: str, currency: str = "EUR") -> None:
-    """Make a new, empty store that only its owner can read. StoreTrouble when a file is there."""
+def create(path: Path, name: str, currency: str = "EUR", *, demo: bool = False) -> None:
+    """Make a new, empty store that only its owner can read. StoreTrouble when a file is there.
+
+    ``demo`` marks it as the demo's, the only sort that may ever be made anew over itself.
+    """
     try:
         if path.exists():
             raise StoreTrouble(f"{path} is there already; choose another path or keep that one")
@@ -29,7 +32,7 @@ def create(path: Path, name: str, currency: str = "EUR") -> None:
         why = error.strerror if isinstance(error, OSError) else error
         raise StoreTrouble(f"cannot make {path}: {why}; choose another path") from error
     try:
-        _fill(path, name, currency)
+        _fill(path, {"name": name, "currency": currency} | ({"demo": "1"} if demo else {}))
     except sqlite3.Error as error:
         path.unlink(missing_ok=True)
         raise trouble(error, path) from error
@@ -38,7 +41,7 @@ def create(path: Path, name: str, currency: str = "EUR") -> None:
         raise
 
 
-def _fill(path: Path, name: str, currency: str) -> None:
+def _fill(path: Path, settings: dict[str, str]) -> None:
     conn = connect(path)
     try:
         conn.execute("PRAGMA journal_mode = DELETE")
@@ -47,10 +50,7 @@ def _fill(path: Path, name: str, currency: str) -> None:
             conn.execute(f"PRAGMA application_id = {APPLICATION_ID}")
             for number in range(1, SCHEMA_VERSION + 1):
                 _run(conn, number)
-            conn.executemany(
-                "INSERT INTO setting (key, value) VALUES (?, ?)",
-                [("name", name), ("currency", currency)],
-            )
+            conn.executemany("INSERT INTO setting (key, value) VALUES (?, ?)", settings.items())
             refresh_kinds(conn)
     finally:
         conn.close()

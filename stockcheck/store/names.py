@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
 from unicodedata import normalize
 
@@ -97,13 +98,42 @@ def _of_batch(conn: sqlite3.Connection, text: str) -> list[int]:
 
 
 def find_kind(conn: sqlite3.Connection, text: str) -> tuple[int, str]:
-    """Row number and key of the kind meant, by key or by name."""
+    """Row number and key of the kind meant, by key, by name, or by a word it also goes by.
+
+    UnknownName when no kind is meant, with the nearest words, or several are, with their keys.
+    """
     wanted = name_key(text)
     rows = conn.execute("SELECT kind_id, key, name FROM kind").fetchall()
     found = [row for row in rows if row[1] == wanted]
     found = found or [row for row in rows if name_key(row[2]) == wanted]
+    found = found or _kinds_also_called(conn, text)
     if not found:
+        also = [word for words in _also(conn).values() for word in words]
         names = [word for _, key, name in rows for word in (key, name)]
-        more = nearest(text, names, "'kind list' shows them all")
+        more = nearest(text, [*also, *names], "'kind list' shows them all")
         raise UnknownName(f"there is no kind {text!r}{more}")
+    if len(found) > 1:
+        keys = listed([repr(row[1]) for row in found], "or")
+        raise UnknownName(f"{text!r} is said of several kinds; name one of them: {keys}")
     return int(found[0][0]), str(found[0][1])
+
+
+def _kinds_also_called(conn: sqlite3.Connection, text: str) -> list[tuple[int, str, str]]:
+    """The kinds whose key, name or other words are this text, whatever its blanks and signs."""
+    wanted = _letters(text)
+    if not wanted:
+        return []
+    also = _also(conn)
+    rows = conn.execute("SELECT kind_id, key, name FROM kind ORDER BY key").fetchall()
+    return [row for row in rows if wanted in {_letters(word) for word in (*row[1:], *also[row[0]])}]
+
+
+def _also(conn: sqlite3.Connection) -> dict[int, list[str]]:
+    """The other words that each kind goes by, from its rule."""
+    rows = conn.execute("SELECT kind_id, ifnull(json_extract(rule, '$.also'), '[]') FROM kind")
+    return {kind_id: json.loads(words) for kind_id, words in rows.fetchall()}
+
+
+def _letters(text: str) -> str:
+    """Its letters and figures alone: ``Super-glue`` and ``superglue`` are one word."""
+    return "".join(char for char in name_key(text) if char.isalnum())

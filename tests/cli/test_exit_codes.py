@@ -126,10 +126,11 @@ def test_what_goes_wrong_is_told_by_the_installed_command_on_stderr_alone(demo: 
 @pytest.mark.parametrize(
     ("store", "said"),
     [
-        ("", "is a folder"),
+        ("", "is empty; give it the file of a store"),
         ("folder", "is a folder"),
         ("text.db", "is not a stockcheck store"),
-        ("nothing.db", "make one with 'stockcheck --store"),
+        ("nothing.db", "make one with: stockcheck --store nothing.db init;"),
+        ("no folder/new 'kit'.db", """--store 'no folder/new '"'"'kit'"'"'.db' init;"""),
         ("text.db/stock.db", "text.db/stock.db"),
         ("other.db", "is not a stockcheck store"),
         ("newer.db", "update stockcheck"),
@@ -271,6 +272,59 @@ def test_the_store_is_the_option_else_the_environment_else_ones_own(
     assert inside("box", "list").returncode == 4
     assert inside("init", "--name", "Own").returncode == 0
     assert "store Own" in inside("box", "list").stdout
+
+
+@pytest.mark.parametrize("words", [["--store", "", "box", "list"], ["box", "list"], ["init"]])
+def test_an_empty_name_of_a_store_never_means_ones_own(
+    inside: Run, monkeypatch: pytest.MonkeyPatch, own_folder: Path, words: list[str]
+) -> None:
+    """Given a person's own store, when a script leaves the name empty, then nothing is touched."""
+    monkeypatch.delenv("STOCKCHECK_STORE")
+    assert inside("init").returncode in {0, StoreTrouble.exit_code}  # it may be there already
+    before = {path: path.read_bytes() for path in own_folder.rglob("*") if path.is_file()}
+    assert before
+    monkeypatch.setenv("STOCKCHECK_STORE", "")
+    done = inside(*words)
+    assert done.returncode == StoreTrouble.exit_code
+    assert "--store or $STOCKCHECK_STORE is empty" in done.stderr
+    after = {path: path.read_bytes() for path in own_folder.rglob("*") if path.is_file()}
+    assert after == before
+
+
+@pytest.mark.parametrize("name", ["no/such/folder/stock.db", "text.db/stock.db", "."])
+def test_a_store_of_the_environment_that_is_not_there_is_trouble_with_the_store(
+    inside: Run, monkeypatch: pytest.MonkeyPatch, tmp_path: Path, name: str
+) -> None:
+    (tmp_path / "text.db").write_text("a list", "utf-8")
+    monkeypatch.setenv("STOCKCHECK_STORE", name)
+    for words in (["box", "list"], ["box", "add", "--from", "no-such.csv"], ["undo"]):
+        done = inside(*words)
+        assert done.returncode in {BadInput.exit_code, StoreTrouble.exit_code}, words
+        assert (done.returncode == BadInput.exit_code) == ("no-such.csv" in words)
+
+
+def test_messages_hang_wrapped_to_the_screen_and_keep_names_and_paths_whole(
+    demo: Run, tmp_path: Path
+) -> None:
+    """Given a store of the demo, when an item is mistyped, then each line fits 50 columns."""
+    assert demo("find", "x").returncode == 0
+    path = f"{'long-' * 16}name.db"
+    said = {}
+    for words in (["use", "pain tablet 500"], ["--store", path, "undo"], ["box", "ad", "Shelf"]):
+        done = subprocess.run(
+            [Path(sys.executable).with_name("stockcheck"), *words],
+            env=os.environ | {"STOCKCHECK_STORE": str(tmp_path / "stock.db"), "COLUMNS": "50"},
+            capture_output=True,
+            check=False,
+            encoding="utf-8",
+        )
+        said[words[0]] = done.stderr.splitlines()
+    for lines in said.values():
+        assert all(len(line) <= 50 or path in line for line in lines), lines
+    assert any("'pain tablets 500 mg'" in line for line in said["use"])
+    assert [line[:2] == "  " for line in said["use"]] == [False, *[True] * (len(said["use"]) - 1)]
+    assert sum(path in line for line in said["--store"]) == 2
+    assert said["box"][-1].startswith(("Error: ", "  "))
 
 
 def test_the_day_is_the_option_else_the_environment(

@@ -41,7 +41,7 @@ def _rows(capsys: pytest.CaptureFixture[str], *texts: str) -> list[dict[str, obj
     run(["read", "--on", ON, "--format", "json", *texts])
     whole = json.loads(capsys.readouterr().out)
     assert list(whole) == ["on", "store", "rows", "cautions"]
-    assert (whole["on"], whole["store"], whole["cautions"]) == (ON, "", [])
+    assert (whole["on"], whole["store"], whole["cautions"]) == (ON, None, [])
     rows: list[dict[str, object]] = whole["rows"]
     return rows
 
@@ -70,7 +70,7 @@ def test_the_json_rows_have_the_keys_of_the_contract_and_nothing_else(
             problem="not readable as a maker's code: AI 30 (VAR. COUNT) cannot hold '1210A1':"
             " its form is N2+N..8",
         ),
-        _row(text="MFG 2025-06", type="date", made_on="2025-06-01", precision="month"),
+        _row(text="MFG 2025-06", type="date", made_on="2025-06", precision="month"),
     ]  # fmt: skip
 
 
@@ -79,7 +79,7 @@ def test_a_makers_code_fills_its_fields(capsys: pytest.CaptureFixture[str]) -> N
     (row,) = _rows(capsys, code)
     assert row == _row(
         text=code, type="gs1", last_usable_day="2029-02-28", precision="month",
-        gtin="09506000134352", batch="A1", serial="S7", made_on="2025-01-01", count=12,
+        gtin="09506000134352", batch="A1", serial="S7", made_on="2025-01", count=12,
     )  # fmt: skip
 
 
@@ -270,3 +270,11 @@ def test_a_printed_date_loads_no_library_for_makers_codes() -> None:
     done = subprocess.run(command, capture_output=True, check=True, text=True)
     loaded = set(done.stdout.splitlines()[-1].split())
     assert not loaded & {"biip", "sqlite3", "sqlite_utils", "reportlab", "json"}
+
+
+def test_a_made_date_is_never_padded_to_a_day(capsys: pytest.CaptureFixture[str]) -> None:
+    """Given made months and years, when read, then they are told as they were printed."""
+    made = _rows(capsys, "MFG 11/2024", "MFG 2024", "MFG 2024-11-30", "MFG 2024-W35")
+    assert [row["made_on"] for row in made] == ["2024-11", "2024", "2024-11-30", "2024-W35"]
+    (ahead,) = _rows(capsys, "MFG 06/2027")
+    assert (ahead["made_on"], ahead["readings"]) == (None, ["2027-06"])

@@ -72,3 +72,47 @@ def test_what_was_used_since_cannot_be_undone_out_of_turn(inside: Run) -> None:
     assert "undo the later movements first" in refused.stderr
     assert inside("undo").returncode == 0
     assert inside("undo").returncode == 0
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["hold", "L31", "--reason", "unknown paste"], "released again: 1 of "),
+        (["release", "L102", "--reason", "cleared"], "on hold again: "),
+        (["open", "L59"], "sealed again: "),
+        (["move", "L34", "-n", "4", "--to", "Cab"], "moved back: 4 of "),
+        (["use", "L50", "-n", "2"], "issued: +2 "),
+    ],
+    ids=" ".join,
+)  # fmt: skip
+def test_undo_says_how_stock_stands_again(inside: Run, words: list[str], said: str) -> None:
+    assert inside(*words).returncode == 0
+    undone = inside("undo").stdout
+    assert f"\n  {said}" in undone
+    assert ("+" in undone) == ("+" in said)
+
+
+def test_undo_after_a_change_of_a_lot_names_it_and_how_to_put_it_back(inside: Run) -> None:
+    """Given a use and a change of a lot, when undone, then neither stands for the other."""
+    inside("use", "L50", "-n", "2")
+    inside("lot", "change", "L50", "--note", "lid cracked")
+    before = on_hand(inside)
+    refused = inside("undo")
+    assert refused.returncode == 3
+    assert "stockcheck lot change L50 --note " in refused.stderr
+    assert on_hand(inside) == before
+    assert "movements of stock" in inside("undo", "--help").stdout
+    assert inside("undo", "M118").returncode == 0
+
+
+def test_a_last_resort_never_becomes_ordinary_stock_by_hold_and_release(inside: Run) -> None:
+    """Given a last resort, when put on hold, then it is refused, and nothing can be released."""
+    kept = inside("decide", "Fluids", "--lot", "L43", "--as", "last resort", "--reason", "smooth")
+    assert kept.returncode == 0, kept.stderr
+    before = on_hand(inside)
+    assert [row["lot"] for row in before if row["status"] == "last resort"] == ["L43"]
+    refused = inside("hold", "L43", "--reason", "recalled")
+    assert refused.returncode == 3
+    assert "kept apart already" in refused.stderr
+    assert inside("release", "L43", "--reason", "cleared").returncode == 3
+    assert on_hand(inside) == before

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stockcheck.core.calendar import Life, PartialDate, Precision, end_of_month, spoken
+from stockcheck.core.calendar import Life, PartialDate, Precision, end_of_month, in_words, spoken
 
 
 @pytest.mark.parametrize(
@@ -113,3 +113,17 @@ def test_a_day_is_spoken_as_precisely_as_it_was_printed(precision: Precision, wo
 
 def test_no_day_is_a_dash() -> None:
     assert spoken(None) == "-"
+
+
+@pytest.mark.parametrize(
+    ("iso", "words"),
+    [
+        ("2027", "2027"),
+        ("2027-11", "NOV 2027"),
+        ("2027-11-30", "30 NOV 2027"),
+        ("2027-W09", "the week from 01 MAR 2027"),
+        ("2024-09-01/2024-09-07", "the week from 01 SEP 2024"),
+    ],
+)
+def test_a_printed_date_is_told_no_more_precisely_than_it_is(iso: str, words: str) -> None:
+    assert in_words(PartialDate(iso)) == words

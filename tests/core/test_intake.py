@@ -9,6 +9,7 @@ import pytest
 from stockcheck.core.calendar import PartialDate
 from stockcheck.core.errors import BadInput, Problem, UnsureDate
 from stockcheck.core.intake import (
+    Answers,
     Arrival,
     DateRules,
     Shelves,
@@ -19,7 +20,16 @@ from stockcheck.core.intake import (
     read_money,
     read_quantity,
 )
-from stockcheck.core.model import Box, Certainty, DateContext, DateMeaning, Item, Kind, PastDate
+from stockcheck.core.model import (
+    Box,
+    Certainty,
+    DateContext,
+    DateMeaning,
+    Item,
+    Kind,
+    PastDate,
+    PrintedExpiry,
+)
 from stockcheck.core.planning import Supplier
 
 TODAY = date(2026, 11, 25)
@@ -64,11 +74,11 @@ def test_three_fields_are_enough() -> None:
 def test_every_field_is_understood() -> None:
     there = arrival(
         kind="INVENTED-tablet", unit="Tablet", expiry="EXP 11/2027", made="2025-10",
-        opened="2026-08-14", received="today", batch="  W 113 ", gtin="9520123000103",
+        opened="2026-11-25", received="today", batch="  W 113 ", gtin="9520123000103",
         supplier="corner PHARMACY", cost="12,40", note="from  the\ttin",
     )  # fmt: skip
     facts = there.facts
-    assert there.opened_on == date(2026, 8, 14)
+    assert there.opened_on == TODAY
     assert facts.expiry is not None
     assert (facts.expiry.text, facts.expiry.reading.iso) == ("EXP 11/2027", "2027-11")
     assert facts.expiry.last_usable_day == date(2027, 11, 30)
@@ -159,8 +169,8 @@ UNSURE = [
 def test_an_unsure_date_is_a_problem_naming_every_reading(text: str, readings: str) -> None:
     (found,) = problems(expiry=text)
     assert found.what.startswith(f"{text!r} can be read as {readings}")
-    assert "--date-order" in found.remedy
-    assert "--when-unsure" in found.remedy
+    assert "--when-unsure earliest" in found.remedy
+    assert ("--date-order" in found.remedy) == (text == "03/04/27")  # the others are of one order
     with pytest.raises(UnsureDate):
         read_expiry(text, DateContext.GENERAL, RULES)
 
@@ -200,8 +210,9 @@ def test_an_order_of_figures_that_was_not_needed_is_not_noted() -> None:
 @pytest.mark.parametrize(
     ("text", "words"),
     [
-        ("MFG 03/2025", "that is a made text, not an expiry; leave expiry empty"),
-        ("LOT 270311", "that is a batch text, not an expiry; leave expiry empty"),
+        ("MFG 03/2025", "that is a made text, not an expiry. Put it into the made date"),
+        ("LOT 270311", "that is a batch text, not an expiry. Put it into the batch"),
+        ("12M", "that is an opened life text, not an expiry. It counts from the opening"),
         ("soon", "'soon' is not a date that can be read"),
         ("31.02.2027", "'31.02.2027' is not a date that can be read"),
     ],
@@ -210,6 +221,90 @@ def test_what_is_no_expiry_is_never_taken_for_one(text: str, words: str) -> None
     with pytest.raises(BadInput) as refused:
         read_expiry(text, DateContext.GENERAL, DateRules(TODAY, when_unsure="earliest"))
     assert str(refused.value).startswith(words)
+
+
+@pytest.mark.parametrize(
+    ("field", "text", "remedy"),
+    [
+        ("expiry", "soon", "leave it empty and put the words into the note"),
+        ("expiry", "EXP 2027-02-29", "leave it empty and put the words into the note"),
+        ("expiry", "MFG 03/2025", "Put it into the made date"),
+        ("expiry", "B/N 270311", "Put it into the batch"),
+        ("made", "EXP 11/2027", "Put it into the expiry"),
+        ("made", "LOT 270311", "Put it into the batch"),
+        ("made", "2027-03", "Look at the pack again"),
+    ],
+)
+def test_each_way_to_fail_has_its_own_remedy(field: str, text: str, remedy: str) -> None:
+    (found,) = problems(RULES, **{field: text})
+    assert found.field == field
+    assert remedy in found.remedy
+
+
+@pytest.mark.parametrize(
+    ("text", "taken", "assumed"),
+    [
+        ("EXP 06/27", "2027-06", "taken as JUN 2027; as month and day it would be 2027-06-27"),
+        ("EXP 13/06/27", "2027-06-13",
+         "taken as 13 JUN 2027; another reading lies far in the past: 2013-06-27"),
+        ("EXP 09/2059", "2059-09", "taken as SEP 2059; more than 20 years ahead"),
+    ],
+)  # fmt: skip
+def test_a_reading_that_wants_confirming_is_taken_and_noted_on_the_lot(
+    text: str, taken: str, assumed: str
+) -> None:
+    printed = arrival(expiry=text).facts.expiry
+    assert printed is not None
+    assert (printed.text, printed.reading.iso, printed.assumed) == (text, taken, assumed)
+
+
+def test_a_day_of_food_without_its_year_is_taken_and_noted() -> None:
+    printed = read_expiry("Best before: 23 January", DateContext.FOOD, RULES)
+    assert printed is not None
+    assert printed.last_usable_day == date(2027, 1, 23)
+    assert printed.assumed == (
+        "taken as 23 JAN 2027; the year is not printed; the next 23 January taken"
+    )
+
+
+def test_a_made_figure_that_may_be_a_quarter_is_noted_with_its_text() -> None:
+    there = arrival(made="3/94")
+    assert there.facts.made == PartialDate("1994-03")
+    assert there.made_assumed.startswith(
+        "taken as MAR 1994; on rubber parts such a figure is a qua"
+    )
+    assert there.facts.made_text == f"3/94 ({there.made_assumed})"
+
+
+CONTRADICTORY = [
+    ({"made": "2026-08", "received": "2026-07-31"}, "made", "is after the day it was received"),
+    ({"made": "2026-08-02", "opened": "2026-08-01"}, "made", "is after the day it was opened"),
+    ({"made": "2026-06-01", "expiry": "EXP 05/2026"}, "made", "is after its expiry"),
+    ({"opened": "2026-08-01", "received": "2026-08-02"}, "opened",
+     "is before the day it was received"),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("fields", "field", "what"), CONTRADICTORY)
+def test_days_of_one_lot_that_cannot_all_be_true_are_refused(
+    fields: dict[str, str], field: str, what: str
+) -> None:
+    (found,) = problems(RULES, **fields)
+    assert (found.field, found.value) == (field, fields[field])
+    assert found.what.startswith(what)
+    assert found.remedy.startswith("Look at both again")
+
+
+def test_a_made_month_is_no_later_than_a_day_within_it() -> None:
+    there = arrival(made="2026-08", received="2026-08-03", opened="2026-08-03", expiry="08/2026")
+    assert there.facts.made == PartialDate("2026-08")
+
+
+def test_what_somebody_said_of_a_date_stands_in_its_place() -> None:
+    said = PrintedExpiry("03/04/27", PartialDate("2027-04-03"), date(2027, 4, 3), "asked")
+    line = {**GOOD, "expiry": "03/04/27"}
+    (there,), found = read_lines("x", [(1, line)], SHELVES, RULES, Answers(expiry=said))
+    assert (found, there.facts.expiry) == ([], said)
 
 
 def test_no_text_is_no_date() -> None:

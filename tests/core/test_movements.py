@@ -178,7 +178,14 @@ def test_only_what_is_on_hold_is_released_and_only_what_is_not_is_held(state: St
     assert told(lambda: movements.release(held(state=state), 1, "")).endswith("is not on hold")
     on_hold = held(state=State.HELD)
     assert told(lambda: movements.hold(on_hold, 1, "")).endswith("is on hold already")
-    assert movements.hold(held(state=state), 1, "").lines[0].state is state
+
+
+def test_a_last_resort_is_never_held_so_that_no_release_makes_ordinary_stock_of_it() -> None:
+    kept = held(state=State.LAST_RESORT)
+    assert told(lambda: movements.hold(kept, 5, "recalled")) == (
+        "L7 (drops) in Medicines is a last resort and kept apart already;"
+        " write it off if it must not be used at all"
+    )
 
 
 @pytest.mark.parametrize(("counted", "line_quantity"), [(0, -12), (11, -1), (13, 1), (900, 888)])

@@ -10,7 +10,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stockcheck.core.model import Certainty, DateContext, DateMeaning, Item, Kind, PastDate
-from stockcheck.core.offers import cheapest, on_sale, order_by, packs_for, share_packs
+from stockcheck.core.offers import (
+    cheapest,
+    on_sale,
+    order_by,
+    order_by_words,
+    packs_for,
+    share_packs,
+)
 from stockcheck.core.planning import Offer, Supplier
 
 DEPARTS = date(2027, 2, 1)
@@ -109,3 +116,15 @@ def test_the_day_to_order_by_leaves_the_lead_time_and_two_days_of_handling(
 def test_without_a_trip_or_an_offer_there_is_no_day_to_order_by() -> None:
     assert order_by(sells(1, 1, 1), None) is None
     assert order_by(None, DEPARTS) is None
+
+
+def test_a_day_to_order_by_can_be_asked_why() -> None:
+    """Given an offer and a departure, when asked, then the sum that gives the day is told."""
+    for lead, words in (
+        (10, "order by 20 JAN 2027 = departure 01 FEB 2027 − 10 days' delivery − 2 days to stow"),
+        (1, "order by 29 JAN 2027 = departure 01 FEB 2027 − 1 day's delivery − 2 days to stow"),
+    ):
+        offer = replace(sells(1, 1, 1), lead_days=lead)
+        latest = order_by(offer, DEPARTS)
+        assert latest is not None
+        assert order_by_words(offer, latest) == words

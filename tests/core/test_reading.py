@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from stockcheck.core.calendar import PartialDate
 from stockcheck.core.codes import make_code
 from stockcheck.core.reading import LONGEST, Meaning, read_any
 
@@ -120,16 +121,18 @@ def test_an_unsure_date_has_every_reading_and_a_line_for_each() -> None:
 
 def test_a_made_date_is_no_expiry() -> None:
     found = _read("MFG 2025-06")
-    assert (found.type, found.made_on, found.last_usable_day) == ("date", date(2025, 6, 1), None)
+    assert (found.type, found.made_on, found.last_usable_day) == (
+        "date", PartialDate("2025-06"), None,
+    )  # fmt: skip
     assert found.settled
     unsure = _read("MFG 03/04/2025")
     assert (unsure.settled, unsure.made_on) == (False, None)
-    assert unsure.readings == (date(2025, 3, 4), date(2025, 4, 3))
+    assert unsure.readings == (PartialDate("2025-03-04"), PartialDate("2025-04-03"))
 
 
 def test_the_sort_of_goods_matters_to_a_date() -> None:
     assert not _read("USE BY 11/2027", "medicine").settled
-    assert _read("3524", "tyre").made_on == date(2024, 9, 1)
+    assert _read("3524", "tyre").made_on == PartialDate("2024-09-01/2024-09-07")
 
 
 @pytest.mark.parametrize("text", ["", "  ", "LOT 270228", "EXP 2027-02-29", "threadlocker", "%"])

@@ -137,8 +137,8 @@ def test_a_passed_look_shows_who_when_and_what_it_superseded() -> None:
     lines = stood(replace(LOT, inspections=(looked,)), date(2028, 1, 20))
     assert lines[1:5] == [
         (
-            "  inspected limit (governs): inspected 10 JAN 2028 by Nina, passed: good 6 months more,"
-            " through 10 JUL 2028; 1 of 2 extensions used"
+            "  inspected limit (governs): inspected 10 JAN 2028 by Nina, passed: good 6 months"
+            " more, through 10 JUL 2028; 1 of 2 extensions used"
         ),
         "    source: the invented rule (your own figure)",
         (
@@ -154,12 +154,12 @@ def test_heat_in_three_lines_what_it_did_so_far_and_what_would_change_it() -> No
     assert stood(LOT, been=[Stay("Tyre kit", START, None, BED)]) == [
         "L4  sealant, 80 ml: 1 in Tyre kit",
         (
-            "  heat limit (governs, an estimate): used up about JUL 2027 (MAY 2027 to AUG 2027) instead"
-            " of 31 DEC 2027, its printed limit"
+            "  heat limit (governs, an estimate): used up about JUL 2027 (MAY 2027 to AUG 2027)"
+            " instead of 31 DEC 2027, its printed limit"
         ),
         (
-            "    assumes Q10 2 (1.5 to 3) above 25 °C, and nothing given back below; Tyre kit: climate"
-            " 'truck bed' (invented for illustration)"
+            "    assumes Q10 2 (1.5 to 3) above 25 °C, and nothing given back below; Tyre kit:"
+            " climate 'truck bed' (invented for illustration)"
         ),
         (
             "    source: rule of thumb of accelerated ageing (ASTM F1980, Q10); medicines and goods"
@@ -168,8 +168,8 @@ def test_heat_in_three_lines_what_it_did_so_far_and_what_would_change_it() -> No
         "  printed limit (later): printed 'EXP 12/2027', good through 31 DEC 2027",
         "    source: the pack (published)",
         (
-            "  heat so far: about 1224 h above its storage ceiling of 27 °C, first on 01 JAN 2027, at"
-            " most 35 °C"
+            "  heat so far: about 1224 h above its storage ceiling of 27 °C, first on 01 JAN 2027,"
+            " at most 35 °C"
         ),
         "  so it is IN DATE; by estimate good through about JUL 2027",
         (

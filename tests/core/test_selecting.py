@@ -169,3 +169,9 @@ def test_a_count_is_of_one_lot_in_one_box_where_some_is() -> None:
     )
     assert told(lambda: corrections([], 4, "")) == "it was never in that box; use receive or move"
     assert "nothing to correct" in told(lambda: corrections([held(1, 5)], 5, ""))
+
+
+def test_what_is_equal_otherwise_goes_box_by_box_as_when_it_is_issued() -> None:
+    """Given one expired lot in two boxes, when it is used anyway, then in the order of FEFO."""
+    stock = [held(1, 1, PAST, lot=7, box=TRUCK), held(2, 1, PAST, lot=7, box=WATER)]
+    assert use(stock, 1, anyway=True) == [(2, 1)]

@@ -72,6 +72,25 @@ NOTHING_TO_SEE = {
 }
 
 
+WHO_DECIDES = (
+    *("fitter", "qualified", "hose shop", "workshop", "pharmacist", "leaflet", "call for help"),
+    *("never against blood", "hand it in"),
+)
+
+EVERYDAY = [
+    *(("superglue", "cyanoacrylate"), ("super glue", "cyanoacrylate")),
+    *(("cable tape", "electrical-tape"), ("gaffer tape", "cloth-tape")),
+    *(("stretch tape", "self-amalgamating-tape"), ("duct tape", "cloth-tape")),
+    *(("tyre foam", "tyre-sealant"), ("puncture spray", "tyre-sealant")),
+    *(("gas cartridge", "gas-canister"), ("jerry can fuel", "petrol")),
+    *(("AA batteries", "cells-alkaline"), ("plaster", "plaster")),
+    *(("sticking plaster", "plaster"), ("painkillers", "tablets-blister")),
+    *(("water purification tablets", "nadcc-tablets"), ("bleach", "bleach")),
+    *(("mosquito spray", "insect-repellent"), ("sun cream", "sunscreen")),
+    *(("wheel cylinder seal", "brake-seal"), ("fuel pump seal", "fuel-seal")),
+]
+
+
 def named(kind: Kind) -> str:
     return kind.key
 
@@ -261,6 +280,30 @@ def test_an_extension_is_at_most_half_the_first_life_and_never_that_of_a_safety_
     assert rule.extends.after(start) - start <= half + timedelta(days=1)  # months differ in days
 
 
+def test_seals_of_brakes_and_fuel_have_a_safety_date_that_no_look_extends() -> None:
+    for key, caution in (("brake-seal", "brake-safety"), ("fuel-seal", "fuel")):
+        kind = shipped_kinds()[key]
+        assert (kind.meaning, kind.past) == (DateMeaning.SAFETY, PastDate.DISCARD)
+        assert kind.inspection is None
+        assert caution in kind.cautions
+
+
+@pytest.mark.parametrize("kind", [it for it in KINDS if it.inspection], ids=named)
+def test_a_safety_kind_that_is_kept_or_looked_at_says_who_decides_or_where_its_use_ends(
+    kind: Kind,
+) -> None:
+    assert kind.inspection is not None
+    if kind.meaning is DateMeaning.SAFETY:
+        told = " ".join((kind.past_note, *kind.inspection.ask))
+        assert any(word in told for word in WHO_DECIDES), told
+
+
+@pytest.mark.parametrize(("words", "key"), EVERYDAY)
+def test_everyday_words_lead_to_a_kind(words: str, key: str) -> None:
+    kind = shipped_kinds()[key]
+    assert words in {kind.key, kind.name, *kind.also}
+
+
 @pytest.mark.parametrize("kind", KINDS, ids=named)
 def test_a_kind_written_as_a_table_of_texts_and_numbers_reads_as_the_same_kind(kind: Kind) -> None:
     assert kind_from_table(json.loads(json.dumps(kind_table(kind))), "here") == kind
@@ -290,7 +333,7 @@ def test_what_decides_limits_changed_only_with_the_edition() -> None:
     ]
 
     seen = (CATALOGUE_EDITION, zlib.crc32("\n".join(sorted(deciding)).encode()))
-    assert seen == ("2026-11-25.2", 1690491273)
+    assert seen == ("2026-11-25.3", 2674977704)
 
 
 def test_the_shipped_folders_and_fonts_are_found() -> None:

@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from stockcheck.core.errors import BadInput, UnknownName
-from stockcheck.core.kit_list import Way
+from stockcheck.core.kit_list import Way, fit, pieces_per_unit
+from stockcheck.core.model import Item
 from stockcheck.data.kinds import shipped_kinds
 from stockcheck.data.kit_lists import kit_list, kit_list_file, kit_list_ids, read_kit_list
 
@@ -98,6 +99,41 @@ def test_a_list_from_memory_says_so_on_every_line() -> None:
     assert kit_list("de-din-13164-2022").from_memory == ()
 
 
+def test_a_size_that_the_source_calls_about_so_much_leaves_five_percent() -> None:
+    """The HSE box asks for dressings of about 18 x 18 and 12 x 12 cm: one of 17.5 cm will do."""
+    lines = {line.name: line for line in kit_list("uk-hse-low-hazard-box").lines}
+    for name, does, too_small in (
+        ("Large wound dressing", 175, 170),
+        ("Medium wound dressing", 115, 110),
+    ):
+        dressings = [_dressing(side) for side in (does, too_small)]
+        fits = [fit(lines[name], it) for it in dressings]
+        assert [it.serves for it in fits if it] == [True, False]
+    said = {
+        line.name: "about" in line.spec
+        for list_id in kit_list_ids()
+        for line in kit_list(list_id).lines
+        if line.width_mm or line.length_mm
+    }
+    assert {name for name, about in said.items() if about} == {
+        name for name, line in lines.items() if line.about
+    }
+
+
+def _dressing(side_mm: int) -> Item:
+    kind = shipped_kinds()["wound-dressing"]
+    return Item(1, "", "dressing", kind, width_mm=side_mm, length_mm=side_mm)
+
+
+def test_a_card_of_safety_pins_is_a_pack_of_them_and_not_one_pin() -> None:
+    ontario = kit_list("ca-on-reg-1101-s9")
+    card = next(line for line in ontario.lines if line.name == "Card of safety pins")
+    pins = Item(1, "", "safety pins", shipped_kinds()["safety-pins"], pack=6)
+
+    assert (card.quantity, pieces_per_unit(card, pins)) == (1, 6)
+    assert "one whole pack" in ontario.notes
+
+
 def test_an_unknown_list_is_told_with_the_nearest() -> None:
     with pytest.raises(UnknownName, match="de-din-13164-2022"):
         kit_list("de-din-13164")
@@ -155,6 +191,14 @@ def test_a_persons_own_list_is_read_with_its_logic() -> None:
             (
                 "crew.toml, item 1 (Dressing), width_mm '180': it is more than the length. "
                 "Give the shorter side as width."
+            ),
+        ),
+        (
+            'name = "Whistle"',
+            'name = "Whistle"\nabout = true',
+            (
+                "crew.toml, presence 1 (Whistle), about: there is no side for it. "
+                "Give width_mm or length_mm."
             ),
         ),
         (

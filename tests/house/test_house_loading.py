@@ -53,6 +53,13 @@ MAY_LOAD: list[tuple[list[str], set[str]]] = [
     (["kit-lists", "list"], {"tomllib"}),
     (["label-stock", "list"], {"tomllib", "difflib"}),
     (["why", LOT], RULES),
+    (["inspect", "L2", "--fail"], RULES),
+    (["decide", BOX], RULES),
+    (["heat", "show", BOX], LOOK),
+    (["heat", "log", BOX, "logger.csv"], RULES | {"csv"}),
+    (["climate", "list"], LOOK),
+    (["climate", "show", "house shelf"], LOOK),
+    (["whatif", BOX, "--climate", "house shelf"], RULES),
     (["expiry"], LOOK),
     (["expiry", "--format", "json"], LOOK),
     (["expiry", "--format", "csv"], LOOK | {"csv"}),
@@ -92,13 +99,17 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     store = ["--store", str(folder / "kit.db")]
     stock = ["receive", "--box", BOX, "--item", ITEM, "--quantity", "20", "--on", TODAY]
     dates = ["--expiry", "EXP 11/2028", "--batch", "W1", "--received", "2026-10-01"]
+    tube = ["receive", "--box", "Truck", "--item", "sealant", "--quantity", "1", "--on", TODAY]
     trip = ["trip", "add", TRIP, "--departs", "2027-02-08", "--returns", "2027-04-25"]
+    (folder / "logger.csv").write_text("time,temp C\n2026-11-01 06:00,21\n", "utf-8")
     for arguments in (
         ["init"],
         ["box", "add", BOX],
         ["box", "add", "Truck"],
         ["item", "add", ITEM, "--kind", "chlorine-dioxide-tablets", "--unit", "tablet"],
         [*stock, *dates],
+        ["item", "add", "sealant", "--kind", "rtv-silicone"],
+        [*tube, "--received", "2026-10-01"],
         trip,
         ["par", "add", "--box", BOX, "--item", ITEM, "--quantity", "40"],
     ):

@@ -78,6 +78,34 @@ def test_par_levels_and_offers_change_what_is_bought(demo: Run) -> None:
     assert "O4" in {row["offer"] for row in kit}
 
 
+def test_a_box_without_par_levels_is_told_apart_from_a_store_without_any(empty: Run) -> None:
+    """Given par levels in one box, when another is asked about, then it alone has none."""
+    for name in ("Shelf", "Pouch"):
+        assert empty("box", "add", name).returncode == 0
+    assert empty("item", "add", "tape", "--kind", "duct tape").returncode == 0
+    made = empty("par", "add", "--box", "Shelf", "--item", "tape", "--quantity", "1")
+    assert made.returncode == 0, made.stderr
+    said = empty("restock", "--by", "2027-01-31", "--box", "Pouch").stdout
+    assert "there are no par levels for Pouch: 'stockcheck par add' sets one" in said
+    assert "yet" not in said
+
+
+def test_a_day_to_order_by_tells_its_sum(demo: Run) -> None:
+    said = " ".join(demo("restock", "--trip", "Spring count").stdout.replace("-", " ").split())
+    assert (
+        "order by 01 FEB 2027 = departure 08 FEB 2027 − 5 days' delivery − 2 days to stow" in said
+    )
+
+
+def test_what_nothing_is_known_to_come_in_has_no_number_of_packs(empty: Run) -> None:
+    """Given a par level by kind without item or offer, then packs is unknown, not none."""
+    assert empty("box", "add", "Shelf").returncode == 0
+    made = empty("par", "add", "--box", "Shelf", "--kind", "duct tape", "--quantity", "3")
+    assert made.returncode == 0, made.stderr
+    (need,) = rows(empty("restock", "--by", "2027-01-31", "--format", "json"))
+    assert (need["buy"], need["packs"], need["offer"], need["price"]) == (3, None, None, None)
+
+
 def test_an_empty_store_says_that_there_is_nothing_yet(inside: Run) -> None:
     def empty(*words: str) -> subprocess.CompletedProcess[str]:
         return inside("--store", "empty.db", *words)

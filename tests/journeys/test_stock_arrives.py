@@ -90,11 +90,139 @@ def test_what_is_missing_is_asked_at_a_terminal(demo: Run, terminal: Terminal) -
             ("How many", "2"),
             ("date as printed", "EXP 11/2027"),
             ("Bought on", "today"),
+            ("batch as printed", "W113"),
         ],
     )
     assert code == 0, screen
     assert "L116  2 of bleach" in screen
-    assert "received 25 NOV 2026" in card(demo, "L116")
+    shown = card(demo, "L116")
+    assert "received 25 NOV 2026" in shown
+    assert "batch W113" in shown
+
+
+def test_each_answer_is_checked_at_once_and_asked_again(demo: Run, terminal: Terminal) -> None:
+    """Given wrong answers, when they are typed, then each is told and asked anew, none is lost."""
+    assert demo("find", "x").returncode == 0
+    code, screen = terminal(
+        "receive",
+        answers=[
+            ("box it goes into", "Watr"),
+            ("box it goes into", "Water"),
+            ("item, by name", "I70"),
+            ("How many", "many"),
+            ("How many units", "20"),
+            ("date as printed", "soon"),
+            ("date as printed", ""),
+            ("made date as printed", "EXP 11/2027"),
+            ("made date as printed", "2026-10"),
+            ("Opened on", "2026-11-26"),
+            ("Opened on", ""),
+            ("Bought on", "2026-09-30"),
+            ("Bought on", "2026-11-01"),
+            ("batch as printed", ""),
+        ],
+    )
+    assert code == 0, screen
+    said = " ".join(screen.split())
+    for words in (
+        "box 'Watr': there is no such box. Did you mean 'Water'?",
+        "quantity 'many': a quantity is a whole number",
+        "leave it empty and put the words into the note",
+        "that is an expiry text, not a made date. Put it into the expiry",
+        "opened '2026-11-26' is after today, 2026-11-25",
+        "made '2026-10' is after the day it was received 30 SEP 2026",
+    ):
+        assert words in said
+    shown = card(demo, "L116")
+    assert "made 2026-10" in shown
+    assert "received 01 NOV 2026" in shown
+
+
+def test_a_wrong_option_is_told_before_anything_is_asked(demo: Run, terminal: Terminal) -> None:
+    assert demo("find", "x").returncode == 0
+    code, screen = terminal("receive", "--box", "Watr", "--quantity", "0")
+    said = " ".join(screen.split())
+    assert code == 3
+    assert "--box 'Watr': there is no such box. Did you mean 'Water'?" in said
+    assert "--quantity '0': a quantity is a whole number" in said
+    assert "item, by name" not in said
+
+
+@pytest.mark.parametrize(
+    ("answers", "read"),
+    [
+        ([("good through 30 JUN 2027?", "")], "read as 2027-06, good through 30 JUN 2027"),
+        (
+            [("good through 30 JUN 2027?", "n"), ("write it out", "2027-06-27")],
+            "read as 2027-06-27, good through 27 JUN 2027",
+        ),
+    ],
+    ids=["yes", "no"],
+)
+def test_a_reading_that_wants_confirming_is_shown_with_the_other_one(
+    demo: Run, terminal: Terminal, answers: list[tuple[str, str]], read: str
+) -> None:
+    """Given 06/27, when it is typed, then its reading is asked, and the answer kept with it."""
+    assert demo("find", "x").returncode == 0
+    words = ["receive", "--box", "Water", "--item", BLEACH, "--quantity", "1"]
+    code, screen = terminal(*words, "--expiry", "EXP 06/27", answers=answers)
+    assert code == 0, screen
+    assert "as month and day it would be 2027-06-27" in " ".join(screen.split())
+    shown = card(demo, "L116")
+    assert f"printed 'EXP 06/27', {read}" in shown
+    assert "asked, and" in shown
+
+
+def test_an_unsure_made_date_is_asked_too(demo: Run, terminal: Terminal) -> None:
+    assert demo("find", "x").returncode == 0
+    code, screen = terminal(
+        "receive", "--box", "Water", "--item", BLEACH, "--quantity", "1",
+        "--made", "03/04/26", answers=[("Which", "3")],
+    )  # fmt: skip
+    assert code == 0, screen
+    assert "made 03 APR 2026" in screen
+    assert "made 2026-04-03 ('03/04/26 (asked, and 03 APR 2026 chosen" in card(demo, "L116")
+
+
+def test_where_nobody_can_be_asked_the_reading_is_taken_and_told(demo: Run) -> None:
+    """Given dates that want confirming, when a script brings them, then a note says and stays."""
+    done = demo(
+        "receive", "--box", "Water", "--item", BLEACH, "--quantity", "1", "--expiry", "EXP 06/27",
+        "--made", "3/24",
+    )  # fmt: skip
+    said = " ".join(done.stdout.split())
+    assert done.returncode == 0
+    assert "plain, 1 l bottle: taken as JUN 2027; as month and day it would be 2027-06-27" in said
+    assert "made date taken as MAR 2024; on rubber parts such a figure is a quarter" in said
+    shown = card(demo, "L116")
+    assert "taken as JUN 2027; as month and day it would be 2027-06-27" in shown
+    assert "('3/24 (taken as MAR 2024; on rubber parts" in shown
+
+
+def test_very_many_notes_are_counted(demo: Run, tmp_path: Path) -> None:
+    lines = "".join(f"Water,I70,1,EXP 06/27,Q{number}\n" for number in range(50))
+    (tmp_path / "many.csv").write_text("box,item,quantity,expiry,batch\n" + lines, "utf-8")
+    done = demo("receive", "--from", "many.csv")
+    assert done.stdout.count("taken as JUN 2027") == 40
+    assert "and 10 more such notes; 'stockcheck lot show' has each" in done.stdout
+
+
+def test_days_that_cannot_all_be_true_are_refused(demo: Run) -> None:
+    done = demo(
+        "receive", "--box", "Water", "--item", BLEACH, "--quantity", "1", "--made", "2026-09",
+        "--received", "2026-08-01",
+    )  # fmt: skip
+    assert done.returncode == 3
+    assert done.stderr.strip() == (
+        "stockcheck: --made '2026-09' is after the day it was received 01 AUG 2026. Look at both"
+        " again"
+    )
+
+
+def test_a_last_resort_that_is_past_was_good(demo: Run) -> None:
+    assert demo("decide", "Fluids", "--lot", "L43", "--as", "last resort").returncode == 0
+    said = demo("find", "L43").stdout + demo("lot", "change", "L43", "--note", "smooth").stdout
+    assert "LAST RESORT, was good through" in " ".join(said.split())
 
 
 def test_what_is_expired_already_comes_in_only_on_purpose(demo: Run, terminal: Terminal) -> None:

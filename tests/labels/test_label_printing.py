@@ -205,7 +205,9 @@ def test_the_pdf_has_a_title_embeds_its_typefaces_and_forbids_scaling(plain: Lab
     pdf = label_sheets([plain], USUAL, title="Labels for Tyre kit").pdf
     document = pypdfium2.PdfDocument(pdf)
     assert document.get_metadata_value("Title") == "Labels for Tyre kit"
+    assert document.get_metadata_value("Subject") == "Labels for boxes and lots"
     assert pdf.count(b"/FontFile2") == 2
+    assert b"Helvetica" not in pdf
     assert b"/PrintScaling /None" in pdf
 
 

@@ -265,3 +265,12 @@ def test_a_pdf_needs_the_canvas_alone() -> None:
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout == "[]\n"
+
+
+def test_every_font_that_a_report_names_is_embedded() -> None:
+    """Given a report, when its PDF is made, then no font is left for the reader to supply."""
+    pdf = render_pdf(numbered(EXPIRY, 3))
+    assert b"Helvetica" not in pdf
+    assert pdf.count(b"/FontFile2") == len(set(re.findall(rb"/BaseFont /([\w+-]+)", pdf))) == 2
+    document = pypdfium2.PdfDocument(pdf)
+    assert document.get_metadata_value("Subject") == "Expiry report of birds.db"

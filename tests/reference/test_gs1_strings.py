@@ -22,6 +22,7 @@ from biip.gs1_digital_link_uris import GS1DigitalLinkURI
 from biip.gs1_messages import GS1Message
 from stdnum import gs1_128
 
+from stockcheck.core.calendar import PartialDate
 from stockcheck.core.gs1 import read_gs1
 from stockcheck.core.gs1_dates import Malformed, element_date
 from stockcheck.core.gs1_elements import scanned
@@ -168,7 +169,7 @@ def test_a_published_case_means_what_is_stated(case: Good) -> None:
         case.string, "gs1",
         last_usable_day=date.fromisoformat(case.last) if case.last else None,
         precision=case.precision, gtin=case.gtin, batch=case.batch, serial=case.serial,
-        made_on=date.fromisoformat(case.made) if case.made else None, count=case.count,
+        made_on=PartialDate(case.made) if case.made else None, count=case.count,
         problem=found.problem, why=found.why,
     )  # fmt: skip
     assert found == stated

@@ -5,8 +5,10 @@
 - T.O. 1-1-700 section 12.8, sealants: past its life a sealant is not used until it is tested; a
   pass extends by one half of the original life; what fails is not used (read in a copy online).
   It sets no number of passes: two at most is common practice.
-- MIL-STD-129R 5.10.1, after DoDM 4140.27: Type I has a definite life that is not extended, Type II
-  may be extended after a look, a test or a restoration (read in an excerpt).
+- US Army SB 740-94-8, definitions: a Type I item has a definite life that is not extended, a Type
+  II item may be after an inspection, a test or a restoration (read in an excerpt).
+- FED-STD-793 3.3 and 3.4: an extension is normally half of the first life, and at most twice the
+  first life in all, counted from the day of make (read in an excerpt).
 """
 
 from __future__ import annotations
@@ -75,6 +77,7 @@ PUBLISHED = {
 # Type I in this catalogue: a definite life, whatever a look may find.
 NEVER_EXTENDED = [
     *("windscreen-adhesive", "adhesive-primer", "tank-sealant", "fuel-tank-putty"),
+    *("brake-seal", "fuel-seal"),
     *("rubber-solution", "tyre-patch", "tyre", "inner-tube", "hose", "gas-hose", "brake-fluid"),
     *("gas-canister", "extinguisher-disposable", "signal-flare", "tourniquet"),
     *("tablets-blister", "eye-drops", "adrenaline-injector", "insulin", "rehydration-salts"),

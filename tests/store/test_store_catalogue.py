@@ -109,14 +109,14 @@ def test_a_thing_is_added_with_what_was_said_and_usual_values_else(
 
 
 WRONG: list[tuple[str, dict[str, str], str]] = [
-    ("box", {}, "box: is empty. Write a name"),
+    ("box", {}, "the name is missing. Write a name"),
     ("box", {"box": "Pouch", "inside": "Watr"},
-     "inside 'Watr': there is no box 'Watr'; did you mean 'Water'?. Name a box that is there"),
+     "--inside 'Watr': there is no box 'Watr'; did you mean 'Water'? Name a box that is there"),
     ("box", {"box": "Pouch", "note": "n" * 2001}, "is 2001 characters long; at most 2000 are kept"),
-    ("item", {"item": "patch"}, "kind: is empty. Name a kind that is there"),
+    ("item", {"item": "patch"}, "--kind is missing. Name a kind that is there"),
     ("item", {"item": "patch", "kind": "tyre-pach"}, "did you mean 'tyre-patch'"),
     ("item", {"item": "patch", "kind": "tool", "unit": "litre"},
-     "unit 'litre': is none of each, pair, tablet, ml, g, cm"),
+     "--unit 'litre' is none of each, pair, tablet, ml, g, cm"),
     ("item", {"item": "patch", "kind": "tool", "pack": "0"}, "is not a whole number from 1 up"),
     ("item", {"item": "patch", "kind": "tool", "pack": "²"}, "is not a whole number from 1 up"),
     ("item", {"item": "patch", "kind": "tool", "gtin": "9520123000104"}, "is not a GTIN"),
@@ -137,6 +137,24 @@ WRONG: list[tuple[str, dict[str, str], str]] = [
     ("trip", {"trip": "T", "departs": "2027-03-01", "returns": "2027-03-02", "people": "0"},
      "from 1 up"),
 ]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("what", "fields"),
+    [
+        ("box", {"box": "WATER"}), ("par", {"box": "Water", "quantity": "1"}),
+        ("trip", {"trip": "T", "departs": "2027-03-02", "returns": "2027-03-01"}),
+        ("item", {"item": "patch", "kind": "tool", "unit": "m"}),
+    ],
+)  # fmt: skip
+def test_who_gave_options_is_told_of_options_and_of_no_line(
+    store: Store, what: str, fields: dict[str, str]
+) -> None:
+    with pytest.raises(BadInput) as refused:
+        add(store, what, **fields)
+    assert "line" not in str(refused.value)
+    with pytest.raises(BadFile, match=r"in\.csv, line 7, "), store.writing() as conn:
+        bulk.add_lines(conn, what, "in.csv", [(7, fields)])
 
 
 @pytest.mark.parametrize(("what", "fields", "words"), WRONG)
@@ -223,9 +241,9 @@ def test_a_change_changes_the_fields_named_and_an_empty_text_clears_one(
     ("what", "fields", "words"),
     [
         ("box", {}, "nothing to change"),
-        ("box", {"box": ""}, "box: is empty. Write a name"),
-        ("item", {"kind": ""}, "kind: is empty"),
-        ("par", {"box": ""}, "box: is empty"),
+        ("box", {"box": ""}, "--rename is empty. Write a name"),
+        ("item", {"kind": ""}, "--kind is empty"),
+        ("par", {"box": ""}, "--box is empty"),
         ("par", {"kind": "tool"}, "it is for an item or for a kind, one of both"),
         ("trip", {"returns": "2027-02-07"}, "it returns on or after the day it departs"),
         ("box", {"box": "tyre KIT"}, "there is a box 'Tyre kit' already"),
@@ -317,14 +335,16 @@ def test_what_still_holds_stock_is_not_retired(
     with pytest.raises(BadInput) as refused:
         retire(store, what, number)
     assert str(refused.value) == (
-        f"{what} {name!r} still has 1 holdings; move them or write them off first"
+        f"{what} {name!r} still has a holding; move it or write it off first"
     )
     put_in(store, 2, -10)
     retire(store, what, number)
 
 
 def test_a_box_with_boxes_inside_is_not_retired(store: Store) -> None:
-    with pytest.raises(BadInput, match="'Tyre kit' and 'Water' inside it: retire them or put"):
+    with pytest.raises(
+        BadInput, match="box 'Truck' still has 'Tyre kit' and 'Water' inside; retire"
+    ):
         retire(store, "box", 1)
 
 

@@ -19,7 +19,7 @@ from stockcheck.store.files import Store, opened
 from stockcheck.store.finding import search
 from stockcheck.store.ledger import Stamp
 from stockcheck.store.migrate import create
-from stockcheck.store.names import find_id, find_stock
+from stockcheck.store.names import find_id, find_kind, find_stock
 from stockcheck.store.receiving import receive
 
 TODAY = date(2026, 11, 25)
@@ -43,6 +43,9 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
     create(path, "Kit")
     with opened(path) as store, store.writing() as conn:
         bulk.add_text(conn, "box", {"box": "Tyre kit", "note": "orange crate"})
+        bulk.add_text(conn, "supplier", {"supplier": "Pier stall", "note": "cash, no cards"})
+        days = {"departs": "2027-02-08", "returns": "2027-04-25"}
+        bulk.add_text(conn, "trip", {"trip": "Dune walk", "note": "two jerrycans", **days})
         for item in ITEMS:
             bulk.add_text(conn, "item", item)
         numbered = [(n, {"box": "Tyre kit", "quantity": "3", **lot}) for n, lot in enumerate(LOTS)]
@@ -66,7 +69,7 @@ def unchanged(made: Path) -> Iterator[Store]:
 
 
 def found(store: Store, text: str) -> set[str]:
-    """What is found, as L1, I2, B1; kinds by their name."""
+    """What is found, as L1, I2, B1, S1, T1; kinds by their name."""
     return {
         hit.title if hit.type == "kind" else f"{hit.type[0].upper()}{hit.id}"
         for hit in search(store.conn, text)
@@ -95,6 +98,10 @@ def found(store: Store, text: str) -> set[str]:
         ("L1", {"L1"}),
         ("09520123000110", {"L3"}),
         ("orange crate", {"B1"}),
+        ("pier", {"S1"}),
+        ("cash cards", {"S1"}),
+        ("walk dune", {"T1"}),
+        ("two jerrycans", {"T1"}),
         ("nothing of the sort", set()),
         ("", set()),
         ("  ", set()),
@@ -139,11 +146,15 @@ def test_what_is_renamed_is_found_by_its_new_name_and_not_by_its_old(store: Stor
     with store.writing() as conn:
         bulk.change_text(conn, "item", 3, {"item": "disc for tubes"})
         bulk.change_text(conn, "box", 1, {"box": "Wheels"})
+        bulk.change_text(conn, "supplier", 1, {"supplier": "Quay stall", "note": "till noon"})
+        bulk.change_text(conn, "trip", 1, {"trip": "Ridge walk"})
         lots.change_lot(conn, 3, {"batch": "Q9"}, STAMP, "misread")
     assert found(store, "disc") == {"I3", "L3", "L4"}
     assert found(store, "round") == set()
     assert found(store, "wheels") == {"B1"}
     assert found(store, "q9") == {"L3"}
+    assert [found(store, word) for word in ("quay", "noon", "ridge")] == [{"S1"}, {"S1"}, {"T1"}]
+    assert [found(store, word) for word in ("pier", "cash", "dune")] == [set()] * 3
 
 
 def test_an_item_of_another_kind_is_found_by_that_kind(store: Store) -> None:
@@ -191,6 +202,40 @@ def test_what_is_not_there_is_told_with_what_is_near(
     with pytest.raises(UnknownName) as unknown:
         find_id(unchanged.conn, what, text)
     assert str(unknown.value) == words
+
+
+@pytest.mark.parametrize(
+    ("text", "key"),
+    [
+        ("cyanoacrylate", "cyanoacrylate"),
+        ("instant glue", "cyanoacrylate"),
+        ("Instant-Glue", "cyanoacrylate"),
+        ("INSTANTGLUE", "cyanoacrylate"),
+        ("shoe glue", "contact-adhesive"),
+        ("eye drops", "eye-drops"),
+    ],
+)
+def test_a_kind_is_meant_by_any_word_it_goes_by_whatever_its_blanks_and_signs(
+    unchanged: Store, text: str, key: str
+) -> None:
+    assert find_kind(unchanged.conn, text)[1] == key
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("O-ring", "'O-ring' is said of several kinds; name one of them: 'seal-group-a', "),
+        ("instant gleu", "there is no kind 'instant gleu'; did you mean 'instant glue'"),
+        ("qqqqq", "there is no kind 'qqqqq'; 'kind list' shows them all"),
+        ("--", "there is no kind '--'; 'kind list' shows them all"),
+    ],
+)
+def test_a_kind_that_is_not_meant_for_sure_is_told_with_what_is_near(
+    unchanged: Store, text: str, words: str
+) -> None:
+    with pytest.raises(UnknownName) as unknown:
+        find_kind(unchanged.conn, text)
+    assert str(unknown.value).startswith(words)
 
 
 @pytest.mark.parametrize(

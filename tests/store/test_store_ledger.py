@@ -23,7 +23,7 @@ from stockcheck.core.errors import BadInput
 from stockcheck.core.intake import Arrival, LotFacts
 from stockcheck.core.model import Holding, State
 from stockcheck.core.movements import Line, Movement, What
-from stockcheck.store import bulk, catalogue, ledger, reads
+from stockcheck.store import bulk, catalogue, ledger, lots, reads
 from stockcheck.store.files import Store, opened
 from stockcheck.store.ledger import Entry, Stamp
 from stockcheck.store.migrate import create
@@ -195,6 +195,40 @@ def test_what_cannot_be_undone_is_told(store: Store, number: int, words: str) ->
     with pytest.raises(BadInput) as refused:
         undo(store, number)
     assert str(refused.value) == words
+
+
+def change_note(store: Store, lot: int, note: str) -> None:
+    with store.writing() as conn:
+        lots.change_lot(conn, lot, {"note": note, "batch": f"{note} 1"}, STAMP, "")
+
+
+def test_undo_takes_no_older_movement_back_when_a_lot_was_changed_since(store: Store) -> None:
+    """Given a use and then a change of a lot's facts, when undone, then the change is named."""
+    held = take_in(store, 1, 1, 50)
+    post(store, *movements.issue(held, 5, TODAY))
+    change_note(store, held.lot.id, "dented")
+    before = dump(store)
+    with pytest.raises(BadInput) as refused:
+        undo(store)
+    assert str(refused.value) == (
+        "the facts of L1 were changed after M2, and undo is about movements of stock;"
+        " put them back with: stockcheck lot change L1 --batch '' --note '';"
+        " or reverse the movement all the same: stockcheck undo M2"
+    )
+    assert dump(store) == before
+    assert undo(store, 2) == [2]
+
+
+def test_a_movement_after_a_change_of_a_lot_is_undone_and_none_before_it(store: Store) -> None:
+    held = take_in(store, 1, 1, 50)
+    change_note(store, held.lot.id, "dented")
+    change_note(store, held.lot.id, "on its lid")
+    post(store, movements.move(held, 5, 2))
+    assert undo(store) == [2]
+    change_note(store, held.lot.id, "scratched")
+    change_note(store, held.lot.id, "scuffed")
+    with pytest.raises(BadInput, match=r"after M1, .* L1 --batch '' --note '';"):
+        undo(store)
 
 
 def test_history_tells_both_the_movement_and_its_reversal(store: Store) -> None:

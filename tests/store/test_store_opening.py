@@ -75,7 +75,7 @@ def add_box(conn: sqlite3.Connection, number: int) -> None:
 def test_a_mistyped_path_creates_nothing(tmp_path: Path) -> None:
     missing = tmp_path / "kti.db"
     assert refusal(missing) == (
-        f"there is no store at {missing}; make one with 'stockcheck --store {missing} init',"
+        f"there is no store at {missing}; make one with: stockcheck --store {missing} init;"
         " or name another with --store"
     )
     assert list(tmp_path.iterdir()) == []

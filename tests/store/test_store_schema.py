@@ -32,6 +32,8 @@ TRIGGERS: dict[int, set[str]] = {
         "box_circle",
         "search_kind_new", "search_kind_changed", "search_box_new", "search_box_changed",
         "search_item_new", "search_item_changed", "search_lot_new", "search_lot_changed",
+        "search_supplier_new", "search_supplier_changed", "search_trip_new",
+        "search_trip_changed",
     },
     2: {
         "inspection_keep", "inspection_stay", "inspection_new",

@@ -128,7 +128,8 @@ CREATE TABLE lot (
 CREATE INDEX lot_by_item ON lot (item_id, batch, expiry);
 CREATE INDEX lot_by_batch ON lot (batch COLLATE NOCASE) WHERE batch <> '';
 
--- Corrections of a lot's facts, so that none is lost.
+-- Corrections of a lot's facts, so that none is lost. after_movement: the last movement there was
+-- when it was made, 0 for none, which gives both one order.
 CREATE TABLE lot_change (
     lot_change_id INTEGER PRIMARY KEY,
     lot_id INTEGER NOT NULL REFERENCES lot (lot_id),
@@ -137,7 +138,8 @@ CREATE TABLE lot_change (
     became TEXT,
     reason TEXT NOT NULL DEFAULT '',
     on_day TEXT NOT NULL CHECK (on_day IS date(on_day, '+0 days')),
-    recorded_at TEXT NOT NULL
+    recorded_at TEXT NOT NULL,
+    after_movement INTEGER NOT NULL CHECK (after_movement >= 0)
 ) STRICT;
 CREATE INDEX lot_change_by_lot ON lot_change (lot_id);
 
@@ -279,7 +281,7 @@ WHEN NEW.box_id IN (
 BEGIN SELECT RAISE(ABORT, 'a box cannot be inside itself'); END;
 
 -- Full-text search over names, notes, batches, codes and kinds. rowid: type * 10^9 + id, with the
--- types of the codes (1 lot, 2 box, 3 item) and 4 for kinds.
+-- types of the codes (1 lot, 2 box, 3 item), 4 for kinds, 5 for suppliers and 6 for trips.
 CREATE VIRTUAL TABLE search USING fts5 (
     title, words, tokenize = "unicode61 remove_diacritics 2", prefix = '2 3 4'
 );
@@ -339,6 +341,26 @@ BEGIN
                 || kind.words
             FROM item JOIN kind USING (kind_id) WHERE item.item_id = NEW.item_id)
     WHERE rowid = 1000000000 + NEW.lot_id;
+END;
+CREATE TRIGGER search_supplier_new AFTER INSERT ON supplier
+BEGIN
+    INSERT INTO search (rowid, title, words)
+    VALUES (5000000000 + NEW.supplier_id, NEW.name, NEW.note);
+END;
+CREATE TRIGGER search_supplier_changed AFTER UPDATE OF name, note ON supplier
+BEGIN
+    UPDATE search SET title = NEW.name, words = NEW.note
+    WHERE rowid = 5000000000 + NEW.supplier_id;
+END;
+CREATE TRIGGER search_trip_new AFTER INSERT ON trip
+BEGIN
+    INSERT INTO search (rowid, title, words)
+    VALUES (6000000000 + NEW.trip_id, NEW.name, NEW.note);
+END;
+CREATE TRIGGER search_trip_changed AFTER UPDATE OF name, note ON trip
+BEGIN
+    UPDATE search SET title = NEW.name, words = NEW.note
+    WHERE rowid = 6000000000 + NEW.trip_id;
 END;
 
 -- For people with other SQLite tools: plain names, nothing to decode, read-only.
