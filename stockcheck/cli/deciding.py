@@ -126,6 +126,7 @@ class _Round:
 
 
 def _one(walk: _Round, lot_name: str, decided: Decided, reason: str) -> None:
+    from stockcheck.cli.telling import tell_cautions
     from stockcheck.store.names import find_id
 
     number = find_id(walk.store.conn, "lot", lot_name)
@@ -136,6 +137,7 @@ def _one(walk: _Round, lot_name: str, decided: Decided, reason: str) -> None:
             f" 'stockcheck why {lot_name}' tells how it stands"
         )
     _carry_out(walk, chosen, decided, reason)
+    tell_cautions([each.holding for each in chosen])
 
 
 def _go_round(walk: _Round, box_name: str, *, again: bool) -> None:

@@ -39,8 +39,8 @@ def read_csv(
 ) -> list[tuple[int, dict[str, str]]]:
     """The lines of a CSV file as (line number, fields by our column names), blank lines left out.
 
-    ``renamed`` maps our column to the file's heading. BadFile lists unknown and missing columns,
-    and lines with more cells than headings.
+    ``renamed`` maps our column to the file's heading, None where the command has no --map. BadFile
+    lists unknown and missing columns, and lines with more cells than headings.
     """
     text = read_text(path)
     if "\0" in text:
@@ -48,7 +48,7 @@ def read_csv(
     reader = csv.reader(StringIO(text, newline=""), delimiter=_delimiter(text), strict=True)
     try:
         header = next((cells for cells in reader if any(cell.strip() for cell in cells)), [])
-        places = _places(path.name, header, columns, required, renamed or {})
+        places = _places(path.name, header, columns, required, renamed)
         return _lines(path.name, reader, places, header)
     except csv.Error as error:
         raise BadInput(
@@ -84,27 +84,30 @@ def _places(
     header: Sequence[str],
     columns: Sequence[str],
     required: Sequence[str],
-    renamed: Mapping[str, str],
+    mapped: Mapping[str, str] | None,
 ) -> dict[str, int]:
+    renamed = mapped or {}
     keys = [_heading_key(name) for name in header]
     wanted = {column: _heading_key(renamed.get(column, column)) for column in columns}
     places = {column: keys.index(key) for column, key in wanted.items() if key in keys}
     problems = [
         Problem(
             file, 1, column, renamed.get(column, column), "this column is missing",
+            "Add it" if mapped is None else
             f"Add it, or give its other name with --map {column}=HEADING",
         )
         for column in dict.fromkeys((*required, *renamed))
         if column not in places
     ]  # fmt: skip
-    problems += _headings(file, header, keys, wanted)
+    remedy = "rename it or take it out" if mapped is None else "rename it, --map it, or take it out"
+    problems += _headings(file, header, keys, wanted, remedy)
     if problems:
         raise BadFile(problems)
     return places
 
 
 def _headings(
-    file: str, header: Sequence[str], keys: Sequence[str], wanted: Mapping[str, str]
+    file: str, header: Sequence[str], keys: Sequence[str], wanted: Mapping[str, str], remedy: str
 ) -> list[Problem]:
     """Headings that nobody knows, and those that stand twice."""
     known = set(wanted.values())
@@ -117,7 +120,7 @@ def _headings(
     return [
         Problem(
             file, 1, "heading", name, "no such column is known",
-            f"Known are {', '.join(wanted)}; rename it, --map it, or take it out",
+            f"Known are {', '.join(wanted)}; {remedy}",
         )
         for name in unknown
     ] + [

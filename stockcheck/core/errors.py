@@ -30,7 +30,7 @@ class BadInput(StockcheckError):
 
     exit_code = 3
 
-    def __init__(self, what: str, remedy: str = "") -> None:
+    def __init__(self, what: str = "", remedy: str = "") -> None:
         super().__init__(what, remedy)
         self.what, self.remedy = what, remedy
 

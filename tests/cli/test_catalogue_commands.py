@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import subprocess
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 
@@ -71,3 +72,14 @@ def test_a_supplier_of_the_same_word_does_not_hide_what_is_in_a_box(inside: Run)
     inside("supplier", "add", "Quay stall")
     found = json.loads(inside("find", "quay", "--format", "json").stdout)["rows"]
     assert [row["box"] for row in found] == ["Quay locker"]
+
+
+@pytest.mark.parametrize(("words", "maps"), [(["box", "add"], False), (["receive"], True)])
+def test_a_wrong_heading_is_answered_with_the_options_that_the_command_has(
+    inside: Run, tmp_path: Path, words: list[str], maps: bool
+) -> None:
+    (tmp_path / "in.csv").write_text("place,colour\nTin,red\n", "utf-8")
+    refused = inside(*words, "--from", "in.csv")
+    assert refused.returncode == 3
+    assert "line 1, heading 'colour': no such column is known" in refused.stderr
+    assert ("--map" in refused.stderr) == maps

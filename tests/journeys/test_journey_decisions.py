@@ -103,7 +103,9 @@ def test_a_last_resort_is_kept_and_never_counted(demo: Run) -> None:
     assert done.returncode == 0, done.stderr
     assert "stockcheck labels L43" in plain(done.stdout)
     assert "takes it back" in done.stdout
+    assert "Caution: Chemicals" in done.stdout
     assert next(r for r in rows(demo, "expiry") if r["lot"] == "L43")["status"] == "last resort"
+    assert demo("labels", "L43", "--output", "last.pdf").returncode == 0
     assert demo("use", "L43").returncode == 3
     assert demo("undo").returncode == 0
     assert next(r for r in rows(demo, "expiry") if r["lot"] == "L43")["status"] == "expired"
