@@ -100,7 +100,7 @@ def expiry_of(
     from stockcheck.core.expiry import standings
     from stockcheck.core.planning import trip_words
     from stockcheck.data.kinds import cautions
-    from stockcheck.output.expiry_report import expiry_report, expiry_timeline
+    from stockcheck.output.expiry_report import expiry_report, expiry_timeline, marks_words
     from stockcheck.store import reads
     from stockcheck.store.names import find_id
 
@@ -115,8 +115,7 @@ def expiry_of(
         if not statuses or each.status.value in statuses
     ]
     facts = [trip_words(going) if going else f"due is what ends within {within} days"]
-    if any(each.holding.governed_by in {"shelf", "opened"} for each in found):
-        facts.append("after a day, s marks a shelf limit and o an opened one")
+    facts += marks_words(found)
     places = {box.id: reads.place(boxes, box) for box in boxes}
     picture = expiry_timeline(found, boxes, places, on=on, trip=going) if pictured else None
     return expiry_report(

@@ -98,6 +98,7 @@ def show(shell: Shell, key: str) -> None:
         ("its date means", one.meaning.value),
         ("past its date", one.past.value + (f": {one.past_note}" if one.past_note else "")),
         ("how it fails", one.failure),
+        ("inspection", _inspection(one)),
         ("storage", one.storage),
         ("heat", one.heat),
         ("dates read as", one.dates.value),
@@ -122,6 +123,17 @@ def _life(rule: LifeRule | None, otherwise: str) -> str:
     life = "use at once, keep nothing" if str(rule.life) == "0 days" else str(rule.life)
     spread = f" (met: {rule.spread})" if rule.spread else ""
     return f"{life}{spread}; {rule.source} ({rule.certainty.value})"
+
+
+def _inspection(one: Kind) -> str:
+    rule = one.inspection
+    if rule is None:
+        return ""
+    times = "once" if rule.times == 1 else f"{rule.times} times at most"
+    gain = (
+        "a pass extends nothing" if rule.extends is None else f"a pass adds {rule.extends}, {times}"
+    )
+    return f"{' '.join(rule.ask)} {gain}; {rule.source} ({rule.certainty.value})"
 
 
 def _shipped_value(shipped: Kind | None, field: str) -> str:

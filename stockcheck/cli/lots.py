@@ -183,7 +183,8 @@ def change(
 
 def _changes(one: Lot, given: dict[str, str | None], rules: DateRules) -> dict[str, Any]:
     """The lot's columns as the options want them; an unsure date is asked at a terminal."""
-    from stockcheck.core.intake import read_made_date
+    from stockcheck.cli.asking import ask_made
+    from stockcheck.core.intake_dates import read_printed_made
 
     context = one.item.kind.dates
     changes: dict[str, Any] = {
@@ -194,11 +195,37 @@ def _changes(one: Lot, given: dict[str, str | None], rules: DateRules) -> dict[s
     if (text := given["expiry"]) is not None:
         changes |= _expiry(text, context, rules)
     if (text := given["made"]) is not None:
-        made = read_made_date(text, context, rules)
-        changes |= {"made_text": text, "made": made.iso if made else None}
+        made = ask_made(text, context, rules) or read_printed_made(text, context, rules)
+        changes |= {
+            "made_text": made.noted if made else "",
+            "made": made.reading.iso if made else None,
+        }
     if (text := given["received"]) is not None:
         changes["received_on"] = _past_day(text, rules.today)
+    _refuse_contradictions(one, changes)
     return changes
+
+
+def _refuse_contradictions(one: Lot, changes: dict[str, Any]) -> None:
+    """BadInput when the lot's days, as they would be, cannot all be true."""
+    from stockcheck.core.calendar import PartialDate
+    from stockcheck.core.errors import with_remedy
+    from stockcheck.core.intake_dates import LotDays, contradictions
+    from stockcheck.core.model import PrintedExpiry
+
+    made, received, expiry = one.made, one.received_on, one.expiry
+    if "made" in changes:
+        made = PartialDate(changes["made"]) if changes["made"] else None
+    if "received_on" in changes:
+        received = date.fromisoformat(changes["received_on"]) if changes["received_on"] else None
+    if "expiry" in changes:
+        expiry = None
+        if changes["expiry"]:
+            last = date.fromisoformat(changes["printed_last_day"])
+            reading = PartialDate(changes["expiry"])
+            expiry = PrintedExpiry(changes["expiry_text"], reading, last)
+    for field, what, remedy in contradictions(LotDays(expiry, made, received)):
+        raise BadInput(with_remedy(f"{field} {what}", remedy))
 
 
 def _expiry(text: str, context: DateContext, rules: DateRules) -> dict[str, Any]:

@@ -17,12 +17,12 @@ if TYPE_CHECKING:
 def stands(holding: Holding, on: date) -> str:
     """How a holding stands, in words: ``good through 30 NOV 2027``, ``EXPIRED, was good ...``."""
     from stockcheck.core import shelf_life
-    from stockcheck.core.calendar import spoken
+    from stockcheck.core.expiry import until_words
     from stockcheck.core.model import State, Status
 
     last = holding.last_usable_day
     was = "was " if last and last < on else ""
-    words = f"{was}good through {spoken(last)}" if last else ""
+    words = f"{was}good through {until_words(holding)}" if last else ""
     standing = shelf_life.status(holding, on)
     if standing is Status.EXPIRED:
         return f"EXPIRED, {words}"

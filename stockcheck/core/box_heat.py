@@ -11,7 +11,6 @@ from stockcheck.core.calendar import MONTHS, spoken
 from stockcheck.core.climate import Climate, climate_mkt
 from stockcheck.core.exposure import Exposure
 from stockcheck.core.heat_models import heat_model
-from stockcheck.core.heat_words import Told
 from stockcheck.core.model import Kind
 from stockcheck.core.temperature_log import (
     ROOM_WINDOW,
@@ -22,7 +21,7 @@ from stockcheck.core.temperature_log import (
     log_mkt,
     worst_mkt,
 )
-from stockcheck.core.words import listed
+from stockcheck.core.words import Told, listed
 
 MKT = "mean kinetic temperature"
 MKT_SOURCE = "USP <1160>, 83.144 kJ/mol"

@@ -7,7 +7,9 @@ from dataclasses import dataclass
 from datetime import date
 
 from stockcheck.core import shelf_life
+from stockcheck.core.calendar import Precision, spoken
 from stockcheck.core.model import Box, Holding, Status
+from stockcheck.core.shelf_life import HEAT
 
 WORST_FIRST = (
     Status.EXPIRED,
@@ -45,6 +47,13 @@ def standings(
         days = (last - on).days if last else None
         found.append(Standing(holding, standing, days, shelf_life.advice(holding, standing)))
     return sorted(found, key=_worst_first)
+
+
+def until_words(holding: Holding) -> str:
+    """The last usable day for people; an estimate by heat in months only, and said to be one."""
+    if holding.governed_by == HEAT:
+        return f"about {spoken(holding.last_usable_day, Precision.MONTH)} (heat estimate)"
+    return spoken(holding.last_usable_day)
 
 
 def _worst_first(standing: Standing) -> tuple[int, date, str, int, int]:

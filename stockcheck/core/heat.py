@@ -14,6 +14,7 @@ from datetime import date, timedelta
 from itertools import pairwise
 from math import inf
 
+from stockcheck.core.calendar import Precision, spoken
 from stockcheck.core.exposure import (
     Exposure,
     Extremes,
@@ -25,8 +26,8 @@ from stockcheck.core.exposure import (
 )
 from stockcheck.core.heat_models import HeatModel, HeatUse, heat_model
 from stockcheck.core.model import Certainty, Kind, Limit
+from stockcheck.core.shelf_life import HEAT
 
-HEAT = "heat"
 NOWHERE = Exposure()
 """Where nothing is known: before the first stay, between stays, after the last."""
 SOURCE = "rule of thumb of accelerated ageing (ASTM F1980, Q10); medicines and goods differ widely"
@@ -111,8 +112,8 @@ class HeatLimit:
                 "label: only the maker or a pharmacist can say whether it is still good."
             )
         return (
-            f"Good through {self.unheated} without heat. Heat estimate: treat as used up from "
-            f"about {_month(self.last_usable_day)} (early {_month(self.early)}, "
+            f"Good through {spoken(self.unheated)} without heat. Heat estimate: treat as used up "
+            f"from about {_month(self.last_usable_day)} (early {_month(self.early)}, "
             f"late {_month(self.late)}). Decide by inspection."
         )
 
@@ -154,7 +155,7 @@ class OutOfRange:
         hours = f"{self.hours:.0f}" if self.hours >= 1 else "less than 1"
         return (
             f"It was above its storage ceiling of {self.limit_c:g} °C for about {hours} hours, "
-            f"first on {self.first_day}, at most {self.peak_c:.0f} °C."
+            f"first on {spoken(self.first_day)}, at most {self.peak_c:.0f} °C."
         )
 
 
@@ -265,7 +266,9 @@ def _forbidden(model: HeatModel, parts: Sequence[Piece], last: date) -> NoEstima
         cold = next(_beyond(parts, end, below_c=FREEZING_C), None)
     who = "its maker or a pharmacist" if model.use is HeatUse.WARNING else "its maker"
     if cold is not None and (hot is None or cold[0] < hot[0]):
-        words = f"below 0 °C on {cold[0]}, and it must never freeze: discard it, or ask {who}"
+        words = (
+            f"below 0 °C on {spoken(cold[0])}, and it must never freeze: discard it, or ask {who}"
+        )
         return NoEstimate(words, cold[0])
     if hot is None:
         return None
@@ -283,7 +286,7 @@ def _notes(model: HeatModel, parts: Sequence[Piece], last: date) -> tuple[str, .
     cold = next(_beyond(parts, last + _DAY, below_c=low_c), None)
     if cold is None:
         return ()
-    return (f"It is also below its storage range on {cold[0]}, which this leaves out.",)
+    return (f"It is also below its storage range on {spoken(cold[0])}, which this leaves out.",)
 
 
 def _beyond(
@@ -294,4 +297,4 @@ def _beyond(
 
 
 def _month(day: date) -> str:
-    return f"{day.year:04d}-{day.month:02d}"
+    return spoken(day, Precision.MONTH)

@@ -10,9 +10,8 @@ from stockcheck.core.calendar import Precision, spoken
 from stockcheck.core.exposure import Exposure
 from stockcheck.core.heat import HeatLimit, OutOfRange
 from stockcheck.core.heat_models import heat_model
+from stockcheck.core.words import Told
 
-Told = tuple[int, str]
-"""How far a line is set in, and what it says."""
 _PLACES = 3
 
 

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import date
+from typing import TYPE_CHECKING
 
 from stockcheck.core import shelf_life
-from stockcheck.core.ageing import Ageing
 from stockcheck.core.calendar import Precision, spoken
-from stockcheck.core.heat import HEAT
-from stockcheck.core.heat_words import Told, kept_cooler, of_heat, warnings
 from stockcheck.core.model import Holding, Kind, Limit, Lot, Status
-from stockcheck.core.words import counted
+from stockcheck.core.shelf_life import HEAT
+from stockcheck.core.words import Told, counted
+
+if TYPE_CHECKING:
+    from stockcheck.core.ageing import Ageing
 
 
 def reasons(holding: Holding, on: date, aged: Sequence[Ageing] = ()) -> list[Told]:
@@ -28,11 +30,16 @@ def reasons(holding: Holding, on: date, aged: Sequence[Ageing] = ()) -> list[Tol
     found = shelf_life.limits(lot, holding.opened_on)
     heat = next((each for each in aged if each.limit is not None), None)
     every = [(it.superseded, it.last_usable_day, _of_limit(it, holding)) for it in found]
-    if heat is not None:
-        every.append((False, heat.ends, of_heat(heat, _mark(HEAT, holding))))
+    warned: list[Told] = []
+    if aged:  # late: most boxes have no climate, and heat is much to load
+        from stockcheck.core.heat_words import of_heat, warnings
+
+        warned = warnings(aged, on)
+        if heat is not None:
+            every.append((False, heat.ends, of_heat(heat, _mark(HEAT, holding))))
     for _, _, lines in sorted(every, key=lambda it: it[:2]):
         told += lines
-    told += warnings(aged, on)
+    told += warned
     if not found:
         told.append((2, _no_limit(lot, lot.item.kind)))
     changes = [
@@ -58,6 +65,8 @@ def _standing(holding: Holding, on: date) -> list[Told]:
     last = holding.last_usable_day
     until = _about(last, on) if holding.governed_by == HEAT else days_words(last, on)
     told = [(2, f"so it is {standing.value.upper()}{until}")]
+    if shelf_life.age_unknown(holding):
+        told.append((2, "nobody knows how old it was when it was opened, so it never counts"))
     if words := shelf_life.advice(holding, standing):
         told.append((2, f"advice: {words}"))
     if holding.kind.past_note and standing in {Status.EXPIRED, Status.UNDATED}:
@@ -90,6 +99,8 @@ def _would_change(
     """What would make the governing day another one, where the figures say it."""
     said = []
     if holding.governed_by == HEAT and heat is not None:
+        from stockcheck.core.heat_words import kept_cooler
+
         said.append(kept_cooler(heat, on))
     if holding.governed_by == shelf_life.OPENED:
         sealed = shelf_life.governing(shelf_life.limits(holding.lot, None))

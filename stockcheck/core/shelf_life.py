@@ -29,6 +29,7 @@ from stockcheck.core.model import (
 
 PRINTED, SHELF, OPENED, NO_LIMIT = "printed", "shelf", "opened", "no limit"
 INSPECTED = "inspected"
+HEAT = "heat"
 NEVER_EXTENDED = frozenset({"medicine", "sterile", "cold-chain"})
 """Cautions of things whose date nobody who only looks at them may move."""
 DUE_DAYS = 60

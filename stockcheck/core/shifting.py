@@ -10,9 +10,10 @@ from stockcheck.core import shelf_life
 from stockcheck.core.ageing import Ageing, ageing
 from stockcheck.core.calendar import Precision, spoken
 from stockcheck.core.exposure import Exposure
-from stockcheck.core.heat import HEAT, HeatLimit, Stay
+from stockcheck.core.heat import HeatLimit, Stay
 from stockcheck.core.model import Holding
 from stockcheck.core.residence import kept_from
+from stockcheck.core.shelf_life import HEAT
 
 
 @dataclass(frozen=True, slots=True)

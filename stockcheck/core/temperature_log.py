@@ -163,9 +163,14 @@ def log_mkt(log: TemperatureLog) -> float:
 def worst_mkt(log: TemperatureLog, window: timedelta) -> tuple[float, datetime]:
     """The highest mean kinetic temperature of any ``window`` that ends with a reading; its end.
 
-    While the log is shorter than the window, as much as there is. ValueError without any step.
+    Only a log that is shorter than the window has a part of one told. ValueError without any step.
     """
     steps = _kinetic_steps(log)
+    full = (
+        log.readings[0].at + window
+        if steps and steps[-1][0] - log.readings[0].at >= window
+        else None
+    )
     first, weight, rate = 0, 0.0, 0.0
     worst: tuple[float, datetime] | None = None
     for end, time, area in steps:
@@ -173,6 +178,8 @@ def worst_mkt(log: TemperatureLog, window: timedelta) -> tuple[float, datetime]:
         while steps[first][0] <= end - window:
             weight, rate = weight - steps[first][1], rate - steps[first][2]
             first += 1
+        if full is not None and end < full:
+            continue
         if worst is None or rate / weight > worst[0]:
             worst = (rate / weight, end)
     if worst is None:

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+Told = tuple[int, str]
+"""How far a line is set in, and what it says."""
 _PLURALS = {
     "tablet": "tablets",
     "pair": "pairs",

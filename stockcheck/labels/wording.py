@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from stockcheck.core.calendar import Precision, spoken
-from stockcheck.core.heat import HEAT
 from stockcheck.core.model import Box, Holding, State
-from stockcheck.core.shelf_life import INSPECTED, OPENED, PRINTED, SHELF
+from stockcheck.core.shelf_life import HEAT, INSPECTED, OPENED, PRINTED, SHELF
 from stockcheck.core.words import counted
 from stockcheck.labels.text import LabelText
 

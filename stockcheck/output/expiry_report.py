@@ -6,10 +6,10 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
-from stockcheck.core.calendar import spoken
+from stockcheck.core.calendar import Precision, spoken
 from stockcheck.core.expiry import Standing, by_box, tally
 from stockcheck.core.model import Box, Holding, Status
-from stockcheck.core.shelf_life import NO_LIMIT
+from stockcheck.core.shelf_life import HEAT, INSPECTED, NO_LIMIT, OPENED, SHELF
 from stockcheck.core.words import counted
 from stockcheck.output.report import Column, Report, Row, Section, Tone
 
@@ -25,6 +25,13 @@ COLUMNS = (
     Column("last_usable_day", "Good through", fixed=True),
     Column("advice", "Advice", weight=3),
 )
+_MEANINGS = {
+    SHELF: "shelf limit",
+    OPENED: "opened limit",
+    INSPECTED: "inspected",
+    HEAT: "estimate by heat",
+}
+MARKS = {SHELF: "s", OPENED: "o", INSPECTED: "i", HEAT: "e"}
 KEYS = (
     "box", "item", "kind", "lot", "code", "batch", "quantity", "unit", "last_usable_day",
     "governed_by", "days_left", "status", "date_meaning", "advice",
@@ -166,5 +173,14 @@ def _row(standing: Standing) -> Row:
 def _until(holding: Holding) -> str:
     if holding.last_usable_day is None:
         return "no limit" if holding.governed_by else "no date"
-    mark = {"shelf": " s", "opened": " o"}.get(holding.governed_by, "")
-    return spoken(holding.last_usable_day) + mark
+    if holding.governed_by == HEAT:
+        return f"~ {spoken(holding.last_usable_day, Precision.MONTH)} {MARKS[HEAT]}"
+    mark = MARKS.get(holding.governed_by)
+    return spoken(holding.last_usable_day) + (f" {mark}" if mark else "")
+
+
+def marks_words(found: Iterable[Standing]) -> tuple[str, ...]:
+    """What the marks after the days mean, as far as any is used; printed dates have none."""
+    used = {standing.holding.governed_by for standing in found}
+    said = [f"{mark} {_MEANINGS[name]}" for name, mark in MARKS.items() if name in used]
+    return (f"after a day: {', '.join(said)}",) if said else ()

@@ -37,7 +37,7 @@ def refresh_limits(conn: sqlite3.Connection, lot_ids: Sequence[int] | None = Non
 
 
 def _shortened(last: date, word: str, heat: date) -> tuple[date, str]:
-    from stockcheck.core.heat import HEAT
+    from stockcheck.core.shelf_life import HEAT
 
     return (heat, HEAT) if heat < last else (last, word)
 

@@ -9,10 +9,11 @@ from datetime import date
 
 from stockcheck.core.ageing import ageing, heat_limit_of
 from stockcheck.core.exposure import Exposure
-from stockcheck.core.heat import HEAT, Stay
+from stockcheck.core.heat import Stay
 from stockcheck.core.model import Holding
 from stockcheck.core.planning import Trip
 from stockcheck.core.residence import with_trip
+from stockcheck.core.shelf_life import HEAT
 from stockcheck.core.shifting import Shift, shift
 from stockcheck.store import reads
 from stockcheck.store.heat import find_climate, stays_of

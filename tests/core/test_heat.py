@@ -90,8 +90,8 @@ def test_a_holding_without_any_stay_has_its_unheated_day() -> None:
 def test_an_estimate_shows_its_months_and_its_assumptions() -> None:
     found = estimate(kept(35))
     assert found.summary == (
-        "Good through 2027-12-31 without heat. Heat estimate: treat as used up from about 2027-07 "
-        "(early 2027-05, late 2027-08). Decide by inspection."
+        "Good through 31 DEC 2027 without heat. Heat estimate: treat as used up from about JUL "
+        "2027 (early MAY 2027, late AUG 2027). Decide by inspection."
     )
     assert found.assumptions == (
         "Estimate, not a measurement. Assumes Q10 2 (range 1.5 to 3), a life that is meant at "
@@ -138,7 +138,7 @@ def test_above_60_degrees_there_is_no_estimate_for_any_kind() -> None:
     found = refusal(kept(30, until=hot), kept(61, since=hot))
     assert found.spoilt_from == hot
     assert found.reason == (
-        "up to 61 °C from 2027-02, and above 60 °C no rule of thumb holds: treat it as spoilt "
+        "up to 61 °C from FEB 2027, and above 60 °C no rule of thumb holds: treat it as spoilt "
         "unless its maker says otherwise"
     )
     assert estimate(kept(60)).last_usable_day > START
@@ -148,7 +148,7 @@ def test_above_40_degrees_there_is_no_estimate_for_a_medicine() -> None:
     found = refusal(kept(40.4), kind=TABLETS)
     assert found.spoilt_from == START + timedelta(days=1)
     assert found.reason == (
-        "up to 40.4 °C from 2027-01, and above 40 °C no rule of thumb holds: treat it as spoilt "
+        "up to 40.4 °C from JAN 2027, and above 40 °C no rule of thumb holds: treat it as spoilt "
         "unless its maker or a pharmacist says otherwise"
     )
     assert estimate(kept(40), kind=TABLETS).is_warning
@@ -160,7 +160,7 @@ def test_heat_that_comes_after_the_life_is_used_up_forbids_nothing_but_ends_the_
     assert found.last_usable_day < found.late == summer - timedelta(days=1)
     (note,) = found.notes
     assert note == (
-        "It ends in any case: up to 70 °C from 2027-07, and above 60 °C no rule of thumb holds: "
+        "It ends in any case: up to 70 °C from JUL 2027, and above 60 °C no rule of thumb holds: "
         "treat it as spoilt unless its maker says otherwise."
     )
 
@@ -179,7 +179,7 @@ def test_a_kind_that_must_never_freeze_gets_no_estimate_once_it_has() -> None:
     stays = [kept(30, until=frost), kept(-2, since=frost)]
     found = refusal(*stays, kind=threadlocker)
     assert found.reason == (
-        "below 0 °C on 2027-01-21, and it must never freeze: discard it, or ask its maker"
+        "below 0 °C on 21 JAN 2027, and it must never freeze: discard it, or ask its maker"
     )
     assert estimate(*stays).last_usable_day < LAST  # the sealant's entry names no frost
 
@@ -188,7 +188,7 @@ def test_cold_below_the_storage_range_is_noted_beside_the_estimate() -> None:
     stays = [kept(35, until=date(2027, 2, 1)), kept(4, since=date(2027, 2, 1))]
     found = estimate(*stays, kind=KINDS["threadlocker"])
     assert found.notes == (
-        "It is also below its storage range on 2027-02-01, which this leaves out.",
+        "It is also below its storage range on 01 FEB 2027, which this leaves out.",
     )
 
 
@@ -217,7 +217,7 @@ def test_time_above_the_storage_ceiling_is_told_with_its_hours_and_peak() -> Non
     assert found is not None
     assert replace(found, hours=round(found.hours, 6)) == OutOfRange(27, 120, date(2027, 3, 1), 37)
     assert found.summary == (
-        "It was above its storage ceiling of 27 °C for about 120 hours, first on 2027-03-01, "
+        "It was above its storage ceiling of 27 °C for about 120 hours, first on 01 MAR 2027, "
         "at most 37 °C."
     )
 

@@ -10,7 +10,7 @@ import pytest
 from stockcheck.core.calendar import PartialDate
 from stockcheck.core.climate import fixed_climate
 from stockcheck.core.exposure import Exposure
-from stockcheck.core.heat import HEAT, Stay
+from stockcheck.core.heat import Stay
 from stockcheck.core.model import (
     Box,
     Certainty,
@@ -23,6 +23,7 @@ from stockcheck.core.model import (
     PastDate,
     PrintedExpiry,
 )
+from stockcheck.core.shelf_life import HEAT
 from stockcheck.core.shifting import Shift, shift
 
 START = date(2027, 1, 1)
