@@ -11,7 +11,7 @@ from stockcheck.core.model import Holding
 from stockcheck.output import lists
 from stockcheck.output.expiry_report import expiry_report
 from stockcheck.output.report import Report, Row, Section
-from stockcheck.store import plans, reads
+from stockcheck.store import reads
 from stockcheck.store.files import Store
 
 
@@ -48,6 +48,8 @@ def on_hand(
 
 
 def _box(store: Store, number: int, on: date) -> Report:
+    from stockcheck.store import plans
+
     boxes = reads.boxes(store.conn, retired=True)
     box = next(each for each in boxes if each.id == number)
     pars = [par for par in plans.pars(store.conn) if par.box.id == number]
@@ -58,6 +60,8 @@ def _box(store: Store, number: int, on: date) -> Report:
 
 
 def _item(store: Store, number: int, on: date) -> Report:
+    from stockcheck.store import plans
+
     conn = store.conn
     item = reads.items(conn, only=[number])[0]
     pars = [par for par in plans.pars(conn) if par.item and par.item.id == number]
@@ -67,11 +71,15 @@ def _item(store: Store, number: int, on: date) -> Report:
 
 
 def _trip(store: Store, number: int, on: date) -> Report:
+    from stockcheck.store import plans
+
     trip = plans.trip(store.conn, number)
     return _words(store, trip.name, lists.trip_facts(trip), lists.trip_row(trip), on)
 
 
 def _supplier(store: Store, number: int, on: date) -> Report:
+    from stockcheck.store import plans
+
     suppliers = plans.suppliers(store.conn, retired=True)
     supplier = next(each for each in suppliers if each.id == number)
     lead = "unknown" if supplier.lead_days is None else f"{supplier.lead_days} days"
@@ -86,12 +94,16 @@ def _supplier(store: Store, number: int, on: date) -> Report:
 
 
 def _par(store: Store, number: int, on: date) -> Report:
+    from stockcheck.store import plans
+
     par = next((each for each in plans.pars(store.conn) if each.id == number), None)
     row = lists.par_row(par) if par else None
     return _words(store, f"Par level P{number}", _facts(row, "box", "wants"), row, on)
 
 
 def _offer(store: Store, number: int, on: date) -> Report:
+    from stockcheck.store import plans
+
     offer = next((each for each in plans.offers(store.conn) if each.id == number), None)
     row = lists.offer_row(offer, store.currency) if offer else None
     return _words(store, f"Offer O{number}", _facts(row, "supplier", "item"), row, on)

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
@@ -21,12 +21,13 @@ from stockcheck.cli.shell import (
     on_option,
     pass_shell,
     report_options,
+    say,
 )
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from stockcheck.output.report import Report
+    from stockcheck.output.report import Report, Row
     from stockcheck.store.files import Store
 
 
@@ -180,6 +181,7 @@ def _add(sort: Sort) -> click.Command:
             with store.writing() as conn:
                 number = bulk.add_text(conn, sort.what, fields)
             click.echo(f"Added {_called(store, sort, number)}")
+            _tell_climate(store, sort, fields)
 
     params: list[click.Parameter] = [
         *([click.Argument(["name"], required=False)] if sort.named else []),
@@ -266,6 +268,7 @@ def _change(sort: Sort) -> click.Command:
                 number = _number(store, sort, thing)
                 bulk.change_text(conn, sort.what, number, fields)
             click.echo(f"Changed {_called(store, sort, number)}")
+            _tell_climate(store, sort, fields)
 
     rename = click.Option(["--rename"], metavar="NAME", help="Its new name.")
     params = [rename] if sort.named else []
@@ -275,6 +278,18 @@ def _change(sort: Sort) -> click.Command:
         params=[click.Argument(["thing"]), *params, *_field_options(sort)],
         help=f"Change some facts of {_one(sort)}; an empty text clears one.",
     )
+
+
+def _tell_climate(store: Store, sort: Sort, fields: dict[str, str]) -> None:
+    """Say when a box's climate is only a note: a mistyped one would be missed without a word."""
+    words = fields.get("climate", "").strip()
+    if sort.what != "box" or not words:
+        return
+    from stockcheck.core.names import name_key
+    from stockcheck.store.heat import known_climates
+
+    if name_key(words) not in known_climates(store.conn):
+        say(f"{words!r} names no climate and is kept as a note; 'climate list' shows them", 2)
 
 
 def _retire(sort: Sort) -> click.Command:
@@ -337,29 +352,37 @@ def _called(store: Store, sort: Sort, number: int) -> str:
 
 def _rows(store: Store, sort: Sort, on: date, *, retired: bool) -> Report:
     from stockcheck.output import lists
-    from stockcheck.store import plans, reads
+    from stockcheck.store import reads
 
     conn = store.conn
-    rows: list[Any] = []
-    match sort.what:
-        case "box":
-            everything = reads.boxes(conn, retired=retired)
-            counts = reads.holding_counts(conn)
-            rows = [
-                lists.box_row(box, reads.place(everything, box), counts.get(box.id, 0))
-                for box in everything
-            ]
-        case "item":
-            rows = [lists.item_row(each) for each in reads.items(conn, retired=retired)]
-        case "par":
-            rows = [lists.par_row(each) for each in plans.pars(conn)]
-        case "supplier":
-            rows = [lists.supplier_row(each) for each in plans.suppliers(conn, retired=retired)]
-        case "offer":
-            rows = [lists.offer_row(each, store.currency) for each in plans.offers(conn)]
-        case _:
-            rows = [lists.trip_row(each) for each in plans.trips(conn, retired=retired)]
+    if sort.what == "box":
+        everything = reads.boxes(conn, retired=retired)
+        counts = reads.holding_counts(conn)
+        rows = [
+            lists.box_row(box, reads.place(everything, box), counts.get(box.id, 0))
+            for box in everything
+        ]
+    elif sort.what == "item":
+        rows = [lists.item_row(each) for each in reads.items(conn, retired=retired)]
+    else:
+        rows = _planning_rows(store, sort.what, retired=retired)
     return lists.catalogue(sort.what, rows, on=on, store=store.name)
+
+
+def _planning_rows(store: Store, what: str, *, retired: bool) -> list[Row]:
+    from stockcheck.output import lists
+    from stockcheck.store import plans
+
+    conn = store.conn
+    match what:
+        case "par":
+            return [lists.par_row(each) for each in plans.pars(conn)]
+        case "supplier":
+            return [lists.supplier_row(each) for each in plans.suppliers(conn, retired=retired)]
+        case "offer":
+            return [lists.offer_row(each, store.currency) for each in plans.offers(conn)]
+        case _:
+            return [lists.trip_row(each) for each in plans.trips(conn, retired=retired)]
 
 
 COMMANDS = {sort.what: _group(sort) for sort in SORTS}

@@ -15,7 +15,7 @@ from stockcheck.core.errors import BadInput
 from stockcheck.core.model import Importance
 from stockcheck.core.names import name_key, tidy_name
 from stockcheck.core.words import listed
-from stockcheck.store.limits import lots_of_item, refresh_limits
+from stockcheck.store.limits import lots_of_item, note_heat, refresh_limits
 from stockcheck.store.names import name_of
 from stockcheck.store.rows import insert, next_number
 
@@ -42,6 +42,8 @@ def add(conn: sqlite3.Connection, what: str, values: Mapping[str, Any]) -> int:
         insert(conn, what, [row])
     except sqlite3.IntegrityError as error:
         raise _refused(conn, error, what, row) from error
+    if what == "box" and row.get("climate"):
+        note_heat(conn)
     return number
 
 
@@ -60,6 +62,7 @@ def change(conn: sqlite3.Connection, what: str, number: int, values: Mapping[str
     if what == "item":
         refresh_limits(conn, lots_of_item(conn, number))
     if what == "box" and {"climate", "parent_id"} & row.keys():
+        note_heat(conn)
         refresh_limits(conn)
 
 

@@ -23,6 +23,7 @@ from stockcheck.core.residence import Spot, Step, Way, spot_of, ways
 from stockcheck.core.temperature_log import Reading, TemperatureLog
 from stockcheck.data.climates import climate_from_table, climates
 from stockcheck.store import reads
+from stockcheck.store.limits import note_heat
 
 _EPOCH = datetime(1970, 1, 1)  # noqa: DTZ001 - a logger's wall clock in its box
 _SECOND = timedelta(seconds=1)
@@ -54,6 +55,7 @@ def add_climate(conn: sqlite3.Connection, table: Mapping[str, Any], where: str) 
         " ON CONFLICT (key) DO UPDATE SET rule = excluded.rule, retired_on = NULL",
         (name_key(made.name), json.dumps(dict(table), ensure_ascii=False)),
     )
+    note_heat(conn)
     return made
 
 
@@ -73,6 +75,15 @@ def heat_of(conn: sqlite3.Connection, only: Collection[int] | None = None) -> He
         if climate is not None or log is not None:
             found[box.id] = Exposure(climate, log)
     return Heat(found, {box.id: box.name for box in every})
+
+
+def heat_is_known(conn: sqlite3.Connection) -> bool:
+    """Whether any box has readings, or a climate whose temperatures are known."""
+    if conn.execute("SELECT EXISTS (SELECT 1 FROM temperature)").fetchone()[0]:
+        return True
+    rows = conn.execute("SELECT DISTINCT climate FROM box WHERE climate <> ''").fetchall()
+    known = known_climates(conn) if rows else {}
+    return any(name_key(row[0]) in known for row in rows)
 
 
 def _climate_of(box: Box, by_id: Mapping[int, Box], known: Mapping[str, Climate]) -> Climate | None:
@@ -114,6 +125,7 @@ def add_readings(
     after = conn.execute("SELECT count(*) FROM temperature WHERE box_id = ?", (box_id,)).fetchone()[
         0
     ]
+    note_heat(conn)
     return after - before, len(rows) - (after - before)
 
 
@@ -125,6 +137,7 @@ def drop_readings(
         "DELETE FROM temperature WHERE box_id = ? AND at >= ? AND at < ?",
         (box_id, _second(first or date.min), _second(last or date.max) + 86_400),
     )
+    note_heat(conn)
     return done.rowcount
 
 

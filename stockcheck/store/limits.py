@@ -63,11 +63,20 @@ def ageing_by_heat(conn: sqlite3.Connection, held: Sequence[Holding]) -> dict[in
 
 
 def _heat_is_known(conn: sqlite3.Connection) -> bool:
-    row = conn.execute(
-        "SELECT EXISTS (SELECT 1 FROM box WHERE climate <> '')"
-        " OR EXISTS (SELECT 1 FROM temperature)"
-    ).fetchone()
-    return bool(row[0])
+    """Whether any box has a climate or readings; kept, so that most commands load no heat."""
+    row = conn.execute("SELECT value FROM setting WHERE key = 'heat'").fetchone()
+    return row is not None and row[0] == "known"
+
+
+def note_heat(conn: sqlite3.Connection) -> None:
+    """Keep whether any heat is known, after a change of a climate, a box or readings."""
+    from stockcheck.store.heat import heat_is_known
+
+    conn.execute(
+        "INSERT INTO setting (key, value) VALUES ('heat', ?)"
+        " ON CONFLICT (key) DO UPDATE SET value = excluded.value",
+        ("known" if heat_is_known(conn) else "none",),
+    )
 
 
 def lots_of_kind(conn: sqlite3.Connection, key: str) -> list[int]:

@@ -14,6 +14,7 @@ from pathlib import Path
 from stockcheck.core.errors import StoreTrouble
 from stockcheck.store.files import APPLICATION_ID, SCHEMA_VERSION, Store, connect, trouble
 from stockcheck.store.kinds import refresh_kinds
+from stockcheck.store.limits import note_heat
 
 _FOLDER = Path(__file__).parent / "migrations"
 
@@ -63,6 +64,7 @@ def migrate(store: Store) -> None:
         version = conn.execute("PRAGMA user_version").fetchone()[0]
         for number in range(version + 1, SCHEMA_VERSION + 1):
             _run(conn, number)
+        note_heat(conn)
 
 
 def _run(conn: sqlite3.Connection, number: int) -> None:

@@ -78,3 +78,6 @@ CREATE VIEW decisions AS
 SELECT 'L' || lot_id AS lot, item.name AS item, box.name AS box, opened_on, decided, standing, reason, on_day
 FROM decision JOIN lot USING (lot_id) JOIN item USING (item_id) JOIN box USING (box_id)
 WHERE NOT EXISTS (SELECT 1 FROM movement WHERE reverses = decision.movement_id);
+
+-- Whether any box has a climate that is known, or readings; kept by the store's own code.
+INSERT INTO setting (key, value) VALUES ('heat', 'none');
