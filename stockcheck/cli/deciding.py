@@ -334,6 +334,7 @@ def _replace(store: Store, holding: Holding) -> str:
 
 def _after_write_off(store: Store, holding: Holding, decided: Decided, when: Stamp) -> str:
     """What becomes of the par level that asks for it."""
+    from stockcheck.core.words import listed
     from stockcheck.store import catalogue
 
     par = _covering(store, holding)
@@ -343,8 +344,23 @@ def _after_write_off(store: Store, holding: Holding, decided: Decided, when: Sta
         return f"Par level P{par.id} of {par.box.name} asks for another one"
     if par.item is None:
         return f"Par level P{par.id} asks for {par.wants} and stays"
+    if others := _others_of(store, holding, when.on_day):
+        return f"Par level P{par.id} stays: {listed(others)} of the same item there serves it"
     catalogue.retire(store.conn, "par", par.id, when.on_day)
-    return f"Par level P{par.id} is dropped"
+    return (
+        f"Par level P{par.id} ({par.importance.value}) is dropped;"
+        f" 'stockcheck par retire P{par.id} --undo' brings it back, undo does not"
+    )
+
+
+def _others_of(store: Store, holding: Holding, on: date) -> list[str]:
+    """Other lots of the same item in the same box that can still be used."""
+    from stockcheck.core.shelf_life import usable
+    from stockcheck.store import reads
+
+    held = reads.holdings(store.conn, item_ids=[holding.item.id], box_ids=[holding.box.id])
+    others = {each.lot.short for each in held if usable(each, on)}
+    return sorted(others - {holding.lot.short})
 
 
 COMMANDS = {"decide": decide}

@@ -152,7 +152,7 @@ def _tell(store: Store, folder: Path) -> None:
     _both(restock_of(store, trip, None, None, DEMO_DAY), folder / "restock")
     _task("3. Labels for everything")
     boxes = reads.boxes(store.conn)
-    texts = texts_of(store, reads.holdings(store.conn), boxes)
+    texts = texts_of(store, reads.holdings(store.conn), boxes, DEMO_DAY)
     for line in draw(store, texts, "a4-3x7", folder / "labels.pdf", DEMO_DAY):
         say(line)
     _task("4. The first-aid box against a published vehicle list")

@@ -80,7 +80,7 @@ def labels(
         raise click.UsageError("name lots or boxes, or give --box, --unlabelled or --boxes")
     with shell.store() as store:
         held, boxes = _wanted(store, lots, box_name, unlabelled=unlabelled, all_boxes=all_boxes)
-        texts = texts_of(store, held, boxes, iso=dates == "iso", per_unit=per_unit)
+        texts = texts_of(store, held, boxes, on, iso=dates == "iso", per_unit=per_unit)
         if not texts:
             say("Nothing to label.", err=True)
             return
@@ -177,6 +177,7 @@ def texts_of(
     store: Store,
     held: list[Holding],
     boxes: list[Box],
+    on: date,
     *,
     iso: bool = False,
     per_unit: bool = False,
@@ -188,7 +189,7 @@ def texts_of(
     found: list[LabelText] = []
     for holding in held:
         packs = -(-holding.quantity // holding.item.pack)
-        found += [lot_label(holding, iso=iso)] * (packs if per_unit else 1)
+        found += [lot_label(holding, on, iso=iso)] * (packs if per_unit else 1)
     every = reads.boxes(store.conn)
     counts = reads.holding_counts(store.conn)
     return found + [box_label(box, reads.place(every, box), counts.get(box.id, 0)) for box in boxes]

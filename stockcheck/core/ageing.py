@@ -9,20 +9,20 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
-from math import inf
 
 from stockcheck.core import shelf_life
 from stockcheck.core.climate import fixed_climate
-from stockcheck.core.exposure import Exposure, LabelDays, days_beyond, totals
+from stockcheck.core.exposure import Exposure, LabelDays, totals
 from stockcheck.core.heat import (
-    FREEZING_C,
     HeatLimit,
     NoEstimate,
     OutOfRange,
     Stay,
     above_storage,
     amount,
+    forbidding,
     heat_limit,
+    measured_parts,
     pieces,
 )
 from stockcheck.core.heat_models import HeatModel, HeatUse, heat_model
@@ -65,7 +65,14 @@ class Ageing:
     @property
     def limit(self) -> Limit | None:
         """The limit that heat sets; None where it only warns, changes nothing or is not told."""
-        return self.estimate.limit() if isinstance(self.estimate, HeatLimit) else None
+        return self.estimate.limit()
+
+    @property
+    def only_warns(self) -> bool:
+        """Whether heat may have harmed it, but no limit may rest on that: a medicine's climate."""
+        if isinstance(self.estimate, HeatLimit):
+            return self.estimate.is_warning and self.estimate.shortens
+        return self.estimate.only_warns
 
     @property
     def ends(self) -> date:
@@ -106,27 +113,34 @@ def day_by_heat(
     ``limits`` are those without heat, where they are worked out already.
     """
     model = heat_model(holding.kind)
-    if model.use is not HeatUse.LIMIT:
+    if model.use is HeatUse.NONE:
         return None
+    last = _measured if model.use is HeatUse.WARNING else _used_up
     days = (
-        _used_up(model, start, life.last_usable_day, stayed)
+        last(model, start, life.last_usable_day, stayed)
         for stayed in been
         for life, start in _lives(holding, stayed, limits)
     )
     return min((day for day in days if day is not None), default=None)
 
 
+def _measured(model: HeatModel, start: date, unheated: date, been: Sequence[Stay]) -> date | None:
+    """The last day before readings show that it is spoilt; None where they do not."""
+    parts = measured_parts(pieces(been, start + _DAY, unheated + _DAY))
+    spoilt = forbidding(model, parts, unheated + _DAY)
+    return spoilt[0] - _DAY if spoilt else None
+
+
 def _used_up(model: HeatModel, start: date, unheated: date, been: Sequence[Stay]) -> date | None:
-    """The last day that heat leaves of a life; None where it shortens nothing or forbids a day."""
+    """The last day that heat leaves of a life; None where it shortens nothing."""
     measure = LabelDays(model.q10, model.reference_c)
-    coldest = FREEZING_C if model.storage.never_frozen else -inf
     left = float((unheated - start).days)
     for since, until, exposure in pieces(been, start + _DAY, unheated + _DAY):
         running, length = totals(exposure, measure), (until - since).days
         lasts = running.days_within(since, left, length)
         end = since + timedelta(days=lasts)
-        if any(days_beyond(exposure, since, end, model.cap_c, coldest)):
-            return None
+        if spoilt := forbidding(model, [(since, until, exposure)], end):
+            return spoilt[0] - _DAY
         if lasts < length:
             return end - _DAY
         left -= running.between(since, until)

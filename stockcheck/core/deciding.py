@@ -7,7 +7,16 @@ from enum import StrEnum
 
 from stockcheck.core import shelf_life
 from stockcheck.core.errors import BadInput
-from stockcheck.core.model import DateContext, DateMeaning, Holding, Lot, PastDate, State, Status
+from stockcheck.core.model import (
+    DateContext,
+    DateMeaning,
+    Holding,
+    Kind,
+    Lot,
+    PastDate,
+    State,
+    Status,
+)
 from stockcheck.core.movements import Movement, What, line_of
 from stockcheck.core.planning import Par
 
@@ -36,12 +45,19 @@ def asked_again(stood: Status, stands: Status) -> bool:
 
 def choices(holding: Holding) -> tuple[Decided, ...]:
     """The decisions that make sense for a holding, the usual one first."""
-    allowed = [Decided.REPLACE, Decided.WRITE_OFF, Decided.NO_LONGER]
+    allowed = [Decided.WRITE_OFF, Decided.NO_LONGER]
+    if not is_unidentified(holding.kind):
+        allowed.insert(0, Decided.REPLACE)
     if may_be_inspected(holding.lot):
         allowed.insert(1, Decided.INSPECT)
     if not last_resort_refused(holding):
         allowed.insert(-1, Decided.LAST_RESORT)
     return tuple(allowed)
+
+
+def is_unidentified(kind: Kind) -> bool:
+    """Whether nobody knows what it is: such a thing cannot be bought again."""
+    return kind.key == "unidentified"
 
 
 def may_be_inspected(lot: Lot) -> bool:
@@ -86,6 +102,11 @@ def keep_as_last_resort(holding: Holding, reason: str) -> Movement:
 
 def to_be_replaced(holding: Holding, reason: str) -> Movement:
     """Write down that a holding was looked at and is to be replaced; it stays where it is."""
+    if is_unidentified(holding.kind):
+        raise BadInput(
+            f"{holding.lot.short} ({holding.item.name}): nobody knows what it is, so nothing can"
+            " be bought in its place; find out, or write it off"
+        )
     because = f": {reason}" if reason else ""
     return Movement(What.INSPECTED, (line_of(holding, 0),), f"to be replaced{because}")
 

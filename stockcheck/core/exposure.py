@@ -222,6 +222,12 @@ def _logged_days(
 
 
 @lru_cache(maxsize=1024)
+def by_readings(exposure: Exposure) -> Exposure:
+    """What readings alone tell of it, without its climate."""
+    return exposure if exposure.climate is None else Exposure(None, exposure.log)
+
+
+@lru_cache(maxsize=1024)
 def logged_extremes(exposure: Exposure) -> dict[int, Extremes]:
     """The coldest and hottest of each day with readings, by its ordinal; where readings cover only
     a part of it, its climate's too.

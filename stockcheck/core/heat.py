@@ -8,7 +8,7 @@ can only bring a date forward.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from itertools import pairwise
@@ -21,6 +21,7 @@ from stockcheck.core.exposure import (
     HoursAbove,
     LabelDays,
     Measure,
+    by_readings,
     days_beyond,
     totals,
 )
@@ -31,6 +32,10 @@ from stockcheck.core.shelf_life import HEAT
 NOWHERE = Exposure()
 """Where nothing is known: before the first stay, between stays, after the last."""
 SOURCE = "rule of thumb of accelerated ageing (ASTM F1980, Q10); medicines and goods differ widely"
+SPOILT_SOURCE = (
+    "common practice: no rule of thumb above the ceilings of accelerated ageing (ASTM F1980) and of"
+    " the excursions allowed to room-temperature medicines, nor beyond the kind's own"
+)
 FREEZING_C = 0.0
 _DAY = timedelta(days=1)
 Piece = tuple[date, date, Exposure]
@@ -127,17 +132,29 @@ class HeatLimit:
 
 @dataclass(frozen=True, slots=True)
 class NoEstimate:
-    """Why heat gives no day. ``spoilt_from`` is the day from which its own temperatures forbid one,
-    None where its kind does; past that day treat the thing as spoilt.
+    """Why heat gives no estimate. ``spoilt_from`` is the day from which its own temperatures forbid
+    one, None where its kind does; from that day on treat the thing as spoilt.
+
+    ``why`` says so in words. ``measured`` tells that readings show it, not a climate alone, and
+    ``only_warns`` that no limit may rest on it: so for a medicine's by a climate.
     """
 
     reason: str
     spoilt_from: date | None = None
+    why: str = ""
+    measured: bool = False
+    only_warns: bool = False
 
     @property
     def summary(self) -> str:
         """The reason as a sentence."""
         return f"No heat estimate: {self.reason}."
+
+    def limit(self) -> Limit | None:
+        """The limit on the holding, the day before it is spoilt; None where it only warns."""
+        if self.spoilt_from is None or self.only_warns:
+            return None
+        return Limit(HEAT, self.spoilt_from - _DAY, self.why, SPOILT_SOURCE, Certainty.PRACTICE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,9 +210,9 @@ def heat_limit(
         for q10 in (model.q10, model.harshest, model.mildest)
     )
     notes = _notes(model, parts, last)
-    spoilt = _forbidden(model, parts, late)
+    spoilt = _forbidden(model, parts, late, unheated)
     if spoilt is not None and spoilt.spoilt_from is not None:
-        if spoilt.spoilt_from <= last:
+        if spoilt.spoilt_from <= last or (model.use is HeatUse.WARNING and spoilt.measured):
             return spoilt
         late = spoilt.spoilt_from - _DAY
         notes = (*notes, f"It ends in any case: {spoilt.reason}.")
@@ -257,26 +274,51 @@ def _last_day(parts: Sequence[Piece], measure: Measure, start: date, unheated: d
     return unheated
 
 
-def _forbidden(model: HeatModel, parts: Sequence[Piece], last: date) -> NoEstimate | None:
-    """The first of the days through ``last`` on which a temperature rules an estimate out."""
-    end = last + _DAY
-    hot = next(_beyond(parts, end, above_c=model.cap_c), None)
-    cold = None
-    if model.storage.never_frozen:
-        cold = next(_beyond(parts, end, below_c=FREEZING_C), None)
-    who = "its maker or a pharmacist" if model.use is HeatUse.WARNING else "its maker"
-    if cold is not None and (hot is None or cold[0] < hot[0]):
-        words = (
-            f"below 0 °C on {spoken(cold[0])}, and it must never freeze: discard it, or ask {who}"
-        )
-        return NoEstimate(words, cold[0])
-    if hot is None:
+def measured_parts(parts: Iterable[Piece]) -> list[Piece]:
+    """The pieces as loggers' readings alone know them."""
+    return [(since, until, by_readings(exposure)) for since, until, exposure in parts]
+
+
+def forbidding(
+    model: HeatModel, parts: Iterable[Piece], end: date
+) -> tuple[date, Extremes, Exposure] | None:
+    """The first day before ``end`` on which a temperature rules an estimate out."""
+    coldest = FREEZING_C if model.storage.never_frozen else -inf
+    for since, until, exposure in parts:
+        days = days_beyond(exposure, since, min(until, end), model.cap_c, coldest)
+        if (found := next(days, None)) is not None:
+            return *found, exposure
+    return None
+
+
+def _forbidden(
+    model: HeatModel, parts: Sequence[Piece], last: date, unheated: date
+) -> NoEstimate | None:
+    """What rules an estimate out by ``last``; of a medicine what readings show comes first, on
+    any day through ``unheated``, since it is not the estimate that it cuts short.
+    """
+    warns = model.use is HeatUse.WARNING
+    measured = forbidding(model, measured_parts(parts), (unheated if warns else last) + _DAY)
+    found = measured if warns and measured else forbidding(model, parts, last + _DAY)
+    if found is None:
         return None
-    reason = (
-        f"up to {round(hot[1].high_c, 1):g} °C from {_month(hot[0])}, and above {model.cap_c:g} °C "
-        f"no rule of thumb holds: treat it as spoilt unless {who} says otherwise"
-    )
-    return NoEstimate(reason, hot[0])
+    day, extremes, exposure = found
+    is_measured = measured is not None and measured[0] == day
+    climate = f" by climate {exposure.climate.name!r}" if exposure.climate else ""
+    when = f"on {spoken(day)} by its logger" if is_measured else f"from {_month(day)}{climate}"
+    who = "its maker or a pharmacist" if warns else "its maker"
+    if extremes.high_c > model.cap_c:
+        reason = (
+            f"up to {round(extremes.high_c, 1):g} °C from {_month(day)}, and above"
+            f" {model.cap_c:g} °C no rule of thumb holds: treat it as spoilt unless {who} says"
+            " otherwise"
+        )
+        why = f"above {model.cap_c:g} °C {when}: treat as spoilt unless {who} says otherwise"
+    else:
+        remedy = f"and it must never freeze: discard it, or ask {who}"
+        reason = f"below 0 °C on {spoken(day)}, {remedy}"
+        why = f"below 0 °C {when}, {remedy}"
+    return NoEstimate(reason, day, why, is_measured, only_warns=warns and not is_measured)
 
 
 def _notes(model: HeatModel, parts: Sequence[Piece], last: date) -> tuple[str, ...]:

@@ -8,7 +8,7 @@ from datetime import date
 from stockcheck.core.ageing import Ageing
 from stockcheck.core.calendar import Precision, spoken
 from stockcheck.core.exposure import Exposure
-from stockcheck.core.heat import HeatLimit, OutOfRange
+from stockcheck.core.heat import HeatLimit, NoEstimate, OutOfRange
 from stockcheck.core.heat_models import heat_model
 from stockcheck.core.words import Told
 
@@ -16,10 +16,19 @@ _PLACES = 3
 
 
 def of_heat(found: Ageing, mark: str) -> list[Told]:
-    """A heat limit in three lines: the estimate, what it assumes, its source; and its notes."""
+    """A heat limit in three lines: the estimate, what it assumes, its source; and its notes.
+
+    Of what is to be treated as spoilt: why, where it was, the source.
+    """
     estimate, limit = found.estimate, found.limit
-    if limit is None or not isinstance(estimate, HeatLimit):
+    if limit is None:
         return []
+    if not isinstance(estimate, HeatLimit):
+        return [
+            (2, f"heat limit ({mark}): {limit.why}"),
+            (4, been(found)),
+            (4, f"source: {limit.source} ({limit.certainty.value})"),
+        ]
     model = estimate.model
     condition = f", {model.condition}" if model.condition else ""
     assumed = (
@@ -82,7 +91,7 @@ def warnings(aged: Sequence[Ageing], on: date) -> list[Told]:
     said: dict[str, None] = {}
     for each in aged:
         estimate = each.estimate
-        if not isinstance(estimate, HeatLimit) or (estimate.is_warning and estimate.shortens):
+        if each.limit is None and (each.only_warns or not isinstance(estimate, HeatLimit)):
             said[estimate.summary] = None
     over = max((it for each in aged if (it := each.out_of_range(on))), key=_hours, default=None)
     return [(2, line) for line in (*said, *([above(over)] if over else []))]
@@ -105,7 +114,7 @@ def kept_cooler(found: Ageing, on: date) -> str:
     """What keeping it at the reference, from a day on or all along, would make of an estimate."""
     estimate = found.estimate
     if not isinstance(estimate, HeatLimit):
-        return ""
+        return _not_spoilt(estimate, on)
     cooler = f"kept at {estimate.model.reference_c:g} °C or cooler"
     cool = found.kept_cool(on)
     if estimate.last_usable_day < on or not isinstance(cool, HeatLimit):
@@ -113,6 +122,15 @@ def kept_cooler(found: Ageing, on: date) -> str:
     now, before = month(cool.last_usable_day), month(estimate.unheated)
     along = "" if now == before else f"; had it been so all along, through {before}"
     return f"{cooler} from today on it is good through about {now}{along}"
+
+
+def _not_spoilt(estimate: NoEstimate, on: date) -> str:
+    """What would take back that something is to be treated as spoilt."""
+    if estimate.measured:
+        return "readings that never were of its box are taken out by 'stockcheck heat forget'"
+    if estimate.spoilt_from is None or estimate.spoilt_from <= on:
+        return "a logger's readings of its box count instead of the climate ('stockcheck heat log')"
+    return f"kept elsewhere by {spoken(estimate.spoilt_from)}: 'stockcheck whatif' shows its day"
 
 
 def month(day: date) -> str:

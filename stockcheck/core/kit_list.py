@@ -12,6 +12,8 @@ from dataclasses import dataclass, replace
 from stockcheck.core.model import MEASURES, Item
 
 SEEN, MEMORY = "seen", "memory"
+PARTS = " + "
+"""Between the sources and the editions of lists that were put together."""
 LINE_UNITS = ("each", "pair", "pack", "box", "set", "day", "ml", "g", "cm", "ft", "quart")
 WHOLE_PACKS = ("pack", "box", "set")
 
@@ -240,8 +242,8 @@ def together(lists: Iterable[KitList]) -> KitList:
     return KitList(
         id="+".join(part.id for part in parts),
         title=" + ".join(part.title for part in parts),
-        source="; ".join(part.source for part in parts),
-        edition="; ".join(part.edition for part in parts),
+        source=PARTS.join(part.source for part in parts),
+        edition=PARTS.join(part.edition for part in parts),
         certainty=MEMORY if any(part.certainty == MEMORY for part in parts) else SEEN,
         jurisdiction="; ".join(dict.fromkeys(part.jurisdiction for part in parts)),
         lines=tuple(lines.values()),

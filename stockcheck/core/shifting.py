@@ -8,9 +8,8 @@ from datetime import date
 
 from stockcheck.core import shelf_life
 from stockcheck.core.ageing import Ageing, ageing
-from stockcheck.core.calendar import Precision, spoken
 from stockcheck.core.exposure import Exposure
-from stockcheck.core.heat import HeatLimit, Stay
+from stockcheck.core.heat import HeatLimit, NoEstimate, Stay
 from stockcheck.core.model import Holding
 from stockcheck.core.residence import kept_from
 from stockcheck.core.shelf_life import HEAT
@@ -18,12 +17,18 @@ from stockcheck.core.shelf_life import HEAT
 
 @dataclass(frozen=True, slots=True)
 class Shift:
-    """A holding's last usable day now, and then; ``why`` says why there is no estimate, if so."""
+    """A holding's last usable day now, and then; ``why`` is a remark where that says too little.
+
+    ``spoilt`` tells that it would have to be treated as spoilt, ``doubtful`` that it could not be
+    relied on though no limit says so: a medicine's in a climate. Then ``then`` is None.
+    """
 
     holding: Holding
     now: date | None
     then: date | None
     why: str = ""
+    spoilt: bool = False
+    doubtful: bool = False
 
     @property
     def days(self) -> int:
@@ -46,20 +51,21 @@ def shift(
         used_up = holding.governed_by == HEAT
         return Shift(holding, now, now, "used up by estimate" if used_up else "past its date")
     moved = ageing(holding, [kept_from(stays, on, Stay("", on, None, there)) for stays in been])
-    then = min([limit.last_usable_day, *(each.ends for each in moved)])
-    return Shift(holding, now, then, _remark(moved))
+    ends = [limit.last_usable_day, *(each.ends for each in moved)]
+    refused = [each.estimate for each in moved if isinstance(each.estimate, NoEstimate)]
+    if any(it.only_warns for it in refused) and min(ends) == limit.last_usable_day:
+        return Shift(holding, now, None, _remark(moved), doubtful=True)
+    spoilt = any(it.limit() is not None for it in refused)
+    return Shift(holding, now, min(ends), _remark(moved), spoilt=spoilt)
 
 
 def _remark(found: Sequence[Ageing]) -> str:
-    """Why heat gives no date, in a few words; "" where it does."""
+    """What heat says beside a date or in place of one, in a few words; "" where a date says all."""
     for each in found:
         estimate = each.estimate
         if isinstance(estimate, HeatLimit):
-            if estimate.is_warning and estimate.shortens:
+            if each.only_warns:
                 return f"too warm above {estimate.model.reference_c:g} °C: ask a pharmacist"
-        elif estimate.spoilt_from is None:
-            return f"no estimate: {estimate.reason}"
         else:
-            month = spoken(estimate.spoilt_from, Precision.MONTH)
-            return f"out of what can be estimated from {month}: treat as spoilt"
+            return estimate.why or f"no estimate: {estimate.reason}"
     return ""

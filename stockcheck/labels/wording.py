@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from stockcheck.core.calendar import Precision, spoken
-from stockcheck.core.model import Box, Holding, State
-from stockcheck.core.shelf_life import HEAT, INSPECTED, OPENED, PRINTED, SHELF
+from stockcheck.core.model import Box, Holding, State, Status
+from stockcheck.core.shelf_life import HEAT, INSPECTED, OPENED, PRINTED, SHELF, status
 from stockcheck.core.words import counted
 from stockcheck.labels.text import LabelText
 
@@ -27,15 +29,18 @@ CAUTION_WORDS = {
     "cold-chain": "KEEP COLD, NOT FROZEN",
     "sharps": "SHARPS",
     "pyrotechnic": "PYROTECHNIC",
+    "brake-safety": "BRAKES: SEALED PACKS ONLY",
 }
 
 
-def lot_label(holding: Holding, *, iso: bool = False) -> LabelText:
+def lot_label(holding: Holding, on: date, *, iso: bool = False) -> LabelText:
     """The label of a lot as it is held in a box: what it is, until when, and its code."""
     lot = holding.lot
     lines = [counted(holding.quantity, holding.item.unit) if holding.item.unit != "each" else ""]
     lines += [f"rec. {spoken(lot.received_on)}" if lot.received_on else ""]
     opened = spoken(holding.opened_on) if holding.opened_on else ""
+    expired = status(holding, on) is Status.EXPIRED
+    writes_opening = holding.opened_on or (holding.kind.opened and not expired)
     return LabelText(
         code=lot.code,
         short=lot.short,
@@ -45,8 +50,8 @@ def lot_label(holding: Holding, *, iso: bool = False) -> LabelText:
         place=holding.box.name,
         batch=lot.batch,
         lines=tuple(line for line in lines if line),
-        caution=_caution(holding),
-        opened=opened if holding.kind.opened or holding.opened_on else None,
+        caution=_caution(holding, on),
+        opened=opened if writes_opening else None,
     )
 
 
@@ -80,9 +85,11 @@ def _date_word(holding: Holding) -> str:
     return "printed date" if same else "good through"
 
 
-def _caution(holding: Holding) -> str:
-    """At most two cautions; that it is on hold or a last resort comes before all."""
+def _caution(holding: Holding, on: date) -> str:
+    """At most two cautions; that it is on hold, a last resort or expired comes before all."""
     state = [_STATES[holding.state]] if holding.state in _STATES else []
+    if status(holding, on) is Status.EXPIRED:
+        state = ["EXPIRED"]
     words = [CAUTION_WORDS[key] for key in holding.kind.cautions if key in CAUTION_WORDS]
     return "; ".join([*state, *words][:2])
 

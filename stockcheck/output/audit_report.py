@@ -6,9 +6,10 @@ from collections.abc import Mapping
 from datetime import date
 
 from stockcheck.core.audit import AuditResult, Finding, LineResult, Serving
-from stockcheck.core.calendar import spoken
-from stockcheck.core.kit_list import MEMORY
-from stockcheck.core.model import Holding
+from stockcheck.core.expiry import until_words
+from stockcheck.core.kit_list import MEMORY, PARTS, KitList
+from stockcheck.core.model import Holding, Status
+from stockcheck.core.shelf_life import status
 from stockcheck.core.words import counted
 from stockcheck.output.expiry_report import cautions_of
 from stockcheck.output.report import Column, Json, Report, Row, Section, Tone
@@ -67,7 +68,7 @@ def audit_report(
         facts=(
             result.verdict,
             f"{result.met} of {len(result.lines)} lines met",
-            f"list {kit_list.id}: {kit_list.source}, {kit_list.edition}{memory}",
+            *(f"list {part}{memory}" for part in _origins(kit_list)),
             *facts,
             *(f"left out: {words}" for words in left_out),
         ),
@@ -75,6 +76,18 @@ def audit_report(
         cautions=(NOT_A_CERTIFICATE, *cautions_of([*held, *result.not_on_list], cautions)),
         empty="The list has no lines.",
     )
+
+
+def _origins(kit_list: KitList) -> list[str]:
+    """Where a list, or each of the lists put together, comes from."""
+    ids, sources = kit_list.id.split("+"), kit_list.source.split(PARTS)
+    editions = kit_list.edition.split(PARTS)
+    if not len(ids) == len(sources) == len(editions):
+        return [f"{kit_list.id}: {kit_list.source}, {kit_list.edition}"]
+    return [
+        f"{each}: {source}, {edition}"
+        for each, source, edition in zip(ids, sources, editions, strict=True)
+    ]
 
 
 def _row(result: AuditResult, line: LineResult) -> Row:
@@ -151,17 +164,28 @@ def _extra(result: AuditResult, holding: Holding) -> Row:
             }
         ],
     }
+    standing = status(holding, result.on)
     shown = {
         "line": holding.item.name,
         "required": "",
         "usable": "",
         "short": "",
-        "why": f"{counted(holding.quantity, holding.item.unit)} of {holding.lot.short} in"
-        f" {holding.box.name}, good through {spoken(holding.last_usable_day)}"
-        if holding.last_usable_day
-        else f"{counted(holding.quantity, holding.item.unit)} of {holding.lot.short}",
+        "why": _extra_words(holding, standing),
     }
-    return Row(values, shown, Tone.QUIET)
+    bad = standing in {Status.EXPIRED, Status.UNDATED, Status.HELD}
+    return Row(values, shown, Tone.WARN if bad else Tone.QUIET)
+
+
+def _extra_words(holding: Holding, standing: Status) -> str:
+    """Where it is and how it stands: what is no good is said to be so, on the list or not."""
+    amount = counted(holding.quantity, holding.item.unit)
+    where = f"{amount} of {holding.lot.short} in {holding.box.name}"
+    last = holding.last_usable_day
+    if standing is Status.EXPIRED:
+        return f"{where}: EXPIRED, was good through {until_words(holding)}"
+    if standing in {Status.UNDATED, Status.HELD, Status.LAST_RESORT}:
+        return f"{where}: {standing.value.upper()}"
+    return f"{where}, good through {until_words(holding)}" if last else where
 
 
 def _totals(result: AuditResult) -> tuple[str, ...]:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from stockcheck.core.calendar import Precision, spoken
 from stockcheck.core.expiry import Standing, by_box, tally
 from stockcheck.core.model import Box, Holding, Status
-from stockcheck.core.shelf_life import HEAT, INSPECTED, NO_LIMIT, OPENED, SHELF
+from stockcheck.core.shelf_life import HEAT, INSPECTED, NO_LIMIT, OPENED, SHELF, age_unknown
 from stockcheck.core.words import counted
 from stockcheck.output.report import Column, Report, Row, Section, Tone
 
@@ -116,7 +116,7 @@ def _bar(place: str, standing: Standing) -> Bar:
         box=place,
         label=_name(holding),
         lot=holding.lot.short,
-        last_usable_day=holding.last_usable_day,
+        last_usable_day=None if standing.status is Status.UNDATED else holding.last_usable_day,
         reason=holding.governed_by,
         status=standing.status.value,
         tone=TONES[standing.status],
@@ -173,6 +173,8 @@ def _row(standing: Standing) -> Row:
 def _until(holding: Holding) -> str:
     if holding.last_usable_day is None:
         return "no limit" if holding.governed_by else "no date"
+    if age_unknown(holding):
+        return f"no date, {MARKS[OPENED]}"
     if holding.governed_by == HEAT:
         return f"~ {spoken(holding.last_usable_day, Precision.MONTH)} {MARKS[HEAT]}"
     mark = MARKS.get(holding.governed_by)

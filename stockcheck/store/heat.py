@@ -206,7 +206,7 @@ def days_by_heat(
 
     ``limits`` are those without heat, by the holdings' numbers.
     """
-    aged = [each for each in held if heat_model(each.kind).use is HeatUse.LIMIT]
+    aged = [each for each in held if heat_model(each.kind).use is not HeatUse.NONE]
     been = stays_of(conn, aged)
     found = (
         (each.id, day_by_heat(each, been[each.id], limits[each.id]))

@@ -131,7 +131,7 @@ def test_what_is_no_longer_carried_goes_with_its_par_level(demo: Run) -> None:
     known = next(r["par"] for r in rows(demo, "par", "list") if "epoxy putty" in r["wants"])
     done = demo("decide", BOX, "--lot", "L22", "--as", "no longer carried", "--reason", "welded")
     assert done.returncode == 0, done.stderr
-    assert f"Par level {known} is dropped" in plain(done.stdout)
+    assert f"Par level {known} (essential) is dropped" in plain(done.stdout)
     assert "Disposal:" in done.stdout
     assert known not in {r["par"] for r in rows(demo, "par", "list")}
     assert reasons(demo, "L22")[-1] == "welded"
@@ -195,3 +195,15 @@ def test_what_cannot_be_decided_leaves_the_store_alone(
     assert done.returncode == code
     assert done.stderr
     assert rows(demo, "expiry") == before
+
+
+def test_a_par_level_that_another_good_lot_serves_is_not_dropped(demo: Run) -> None:
+    done = demo("decide", "First aid", "--lot", "L73", "--as", "no longer carried")
+    assert done.returncode == 0, done.stderr
+    assert "stays: L72 of the same item there serves it" in plain(done.stdout)
+
+
+def test_what_nobody_knows_cannot_be_replaced(demo: Run) -> None:
+    done = demo("decide", BOX, "--lot", "L31", "--as", "replace")
+    assert done.returncode == 3
+    assert "nobody knows what it is" in plain(done.stderr)

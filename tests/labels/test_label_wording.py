@@ -37,6 +37,8 @@ EARLIEST = PrintedExpiry(
 )
 WEEK = PrintedExpiry("2027-W09", PartialDate("2027-W09"), date(2027, 3, 7))
 
+TODAY = date(2026, 11, 25)
+
 
 def held(printed: PrintedExpiry | None, governed_by: str = "printed") -> Holding:
     last = printed.last_usable_day if printed else date(2027, 5, 1)
@@ -58,7 +60,7 @@ def test_only_what_the_pack_says_itself_is_called_the_printed_date(
     printed: PrintedExpiry, shown: str, word: str
 ) -> None:
     """Given a printed text, when its label is made, then the word is true of the day shown."""
-    assert (label_date(held(printed)), lot_label(held(printed)).date_word) == (shown, word)
+    assert (label_date(held(printed)), lot_label(held(printed), TODAY).date_word) == (shown, word)
 
 
 @pytest.mark.parametrize(
@@ -73,9 +75,16 @@ def test_only_what_the_pack_says_itself_is_called_the_printed_date(
     ],
 )
 def test_a_day_that_is_not_printed_tells_where_it_comes_from(governed_by: str, word: str) -> None:
-    assert lot_label(held(None, governed_by)).date_word == word
+    assert lot_label(held(None, governed_by), TODAY).date_word == word
 
 
 def test_the_longest_word_still_fits_the_smallest_labels() -> None:
     size = label_size(load_stock("a4-5x13"))
-    assert layout(lot_label(held(EARLIEST)).checked(), size, 203).elements
+    assert layout(lot_label(held(EARLIEST), TODAY).checked(), size, 203).elements
+
+
+def test_expired_stock_says_so_and_has_no_line_to_write_its_opening_on() -> None:
+    past = PrintedExpiry("EXP 11/2020", PartialDate("2020-11"), date(2020, 11, 30))
+    label = lot_label(held(past), TODAY)
+    assert label.caution.startswith("EXPIRED")
+    assert label.opened is None

@@ -172,7 +172,7 @@ def test_bars_go_box_by_box_and_in_each_the_expired_the_undated_then_by_day() ->
         holding(2, 1, None),
         holding(3, 1, date(2020, 1, 31)),
         holding(4, 1, date(2027, 1, 31), state=State.HELD),
-        holding(5, 2, TODAY, opened=date(2026, 11, 1)),
+        holding(5, 2, TODAY, opened=date(2026, 11, 1), meaning=DateMeaning.QUALITY),
     )
     assert [(each.box, each.lot, each.last_usable_day) for each in found.bars] == [
         ("Cab / Pouch", "L5", TODAY),
@@ -183,6 +183,11 @@ def test_bars_go_box_by_box_and_in_each_the_expired_the_undated_then_by_day() ->
     ]
     assert found.bars[0].label == "sealant 5 (opened)"
     assert found.bars[3].words(TODAY) == "HELD, printed 31 JAN 2027"
+
+
+def test_an_opened_pack_of_unknown_age_is_drawn_without_a_date() -> None:
+    found = picture(holding(1, 1, TODAY, opened=date(2026, 11, 1), meaning=DateMeaning.SAFETY))
+    assert found.bars[0].words(TODAY) == "NO DATE"
 
 
 def test_what_has_no_limit_is_counted_and_left_out() -> None:
