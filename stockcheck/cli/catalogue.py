@@ -266,8 +266,11 @@ def _change(sort: Sort) -> click.Command:
         with shell.store() as store:
             with store.writing() as conn:
                 number = _number(store, sort, thing)
-                bulk.change_text(conn, sort.what, number, fields)
+                moved = bulk.change_text(conn, sort.what, number, fields)
             click.echo(f"Changed {_called(store, sort, number)}")
+            if moved:
+                holdings = "1 holding" if moved == 1 else f"{moved} holdings"
+                say(f"the dates of {holdings} changed; 'stockcheck why LOT' tells why", 2)
             _tell_climate(store, sort, fields)
 
     rename = click.Option(["--rename"], metavar="NAME", help="Its new name.")

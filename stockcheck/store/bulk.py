@@ -184,10 +184,8 @@ def add_text(conn: sqlite3.Connection, what: str, fields: Mapping[str, str]) -> 
     return numbers[0]
 
 
-def change_text(
-    conn: sqlite3.Connection, what: str, number: int, fields: Mapping[str, str]
-) -> None:
-    """Change the named fields of a row; an empty text clears the field."""
+def change_text(conn: sqlite3.Connection, what: str, number: int, fields: Mapping[str, str]) -> int:
+    """Change the named fields of a row, an empty text clears one; returns how many limits moved."""
     values, problems = _understood(conn, what, "the options", 1, fields, partial=True)
     if problems:
         raise BadInput("\n".join(_by_option(what, each, new="--rename") for each in problems))
@@ -199,7 +197,8 @@ def change_text(
         drop_gtins(conn, number)
     add_gtins(conn, number, gtins or ())
     if values or gtins is None:
-        change(conn, what, number, values)
+        return change(conn, what, number, values)
+    return 0
 
 
 def add_lines(

@@ -47,8 +47,8 @@ def add(conn: sqlite3.Connection, what: str, values: Mapping[str, Any]) -> int:
     return number
 
 
-def change(conn: sqlite3.Connection, what: str, number: int, values: Mapping[str, Any]) -> None:
-    """Change some fields of a row, and the limits that depend on them."""
+def change(conn: sqlite3.Connection, what: str, number: int, values: Mapping[str, Any]) -> int:
+    """Change some fields of a row, and the limits that depend on them; returns how many moved."""
     row = _ready(what, values)
     if not row:
         raise BadInput(f"nothing to change: name at least one field of the {what}")
@@ -60,10 +60,11 @@ def change(conn: sqlite3.Connection, what: str, number: int, values: Mapping[str
     except sqlite3.IntegrityError as error:
         raise _refused(conn, error, what, row) from error
     if what == "item":
-        refresh_limits(conn, lots_of_item(conn, number))
+        return refresh_limits(conn, lots_of_item(conn, number))
     if what == "box" and {"climate", "parent_id"} & row.keys():
         note_heat(conn)
-        refresh_limits(conn)
+        return refresh_limits(conn)
+    return 0
 
 
 def retire(conn: sqlite3.Connection, what: str, number: int, on: date) -> None:
