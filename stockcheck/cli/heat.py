@@ -26,8 +26,11 @@ if TYPE_CHECKING:
 
     from stockcheck.core.climate import Climate
     from stockcheck.core.log_reading import LogRead
+    from stockcheck.core.model import Holding
     from stockcheck.output.report import Json, Report, Row
     from stockcheck.store.files import Store
+
+_NAMED = 5  # lots
 
 
 @click.group(cls=Tasks)
@@ -49,6 +52,7 @@ def heat() -> None:
 @click.option("--scale", type=click.Choice(["C", "F"]), help="If the file does not name it.")
 @click.option("--date-order", type=click.Choice(["dmy", "mdy", "ymd"]), help="Order in its dates.")
 @click.option("--zone", metavar="+HH:MM", help="The box's clock, for times with a zone.")
+@on_option
 @pass_shell
 def log(
     shell: Shell,
@@ -58,11 +62,13 @@ def log(
     scale: str | None,
     date_order: str | None,
     zone: str | None,
+    on: date,
 ) -> None:
     """Take a temperature logger's CSV export in for BOX: all or nothing, duplicates ignored.
 
     Times without a zone are the box's own clock; times with one are shown at --zone, else at the
-    zone of the first row. Of two readings at one time the warmer is kept.
+    zone of the first row. Of two readings at one time the warmer is kept. Readings of days to come
+    are refused.
 
     \b
     Examples:
@@ -71,22 +77,23 @@ def log(
     """
     from stockcheck.cli import log_file
     from stockcheck.store import heat as hot
-    from stockcheck.store.limits import lots_of_box, refresh_limits
+    from stockcheck.store.limits import lots_of_box, refreshed
     from stockcheck.store.names import find_id, name_of
 
     named, offset = log_file.named(maps), log_file.offset(zone)
     with shell.store() as store:
         box = find_id(store.conn, "box", box_name)
         found = log_file.read(file, named, scale, date_order, offset)
+        log_file.refuse_days_to_come(found, on, file.name)
         if log_file.is_long(len(found.readings)):
             say("Writing them down, and working out what they do to dates ...", err=True)
         with store.writing() as conn:
             new, known = hot.add_readings(conn, box, found.readings)
-            moved = refresh_limits(conn, lots_of_box(conn, box))
+            moved = refreshed(conn, lots_of_box(conn, box))
         _tell_read(name_of(store.conn, "box", box), found, new, known, moved)
 
 
-def _tell_read(box: str, found: LogRead, new: int, known: int, moved: int) -> None:
+def _tell_read(box: str, found: LogRead, new: int, known: int, moved: list[Holding]) -> None:
     from stockcheck.core.box_heat import moment, of_gaps
 
     first, last = found.readings[0].at, found.readings[-1].at
@@ -107,11 +114,16 @@ def _tell_read(box: str, found: LogRead, new: int, known: int, moved: int) -> No
     say(_moved(moved), 2)
 
 
-def _moved(count: int) -> str:
-    if not count:
+def _moved(held: list[Holding]) -> str:
+    """Which lots' dates changed, in a few words."""
+    if not held:
         return "no date of what is on hand changes by it"
+    lots = list(dict.fromkeys(f"{each.lot.short} {each.item.name}" for each in held))
+    left_out = len(lots) - _NAMED
+    more = f" and {left_out} more" if left_out > 0 else ""
     return (
-        f"the dates of {count} holding{'s' * (count > 1)} changed; 'stockcheck why LOT' tells how"
+        f"the dates of {len(held)} holding{'s' * (len(held) > 1)} changed:"
+        f" {', '.join(lots[:_NAMED])}{more}; 'stockcheck why LOT' tells how"
     )
 
 
@@ -130,7 +142,7 @@ def forget(shell: Shell, box_name: str, first: date | None, last: date | None, y
       stockcheck heat forget "Truck bed" --yes
     """
     from stockcheck.store import heat as hot
-    from stockcheck.store.limits import lots_of_box, refresh_limits
+    from stockcheck.store.limits import lots_of_box, refreshed
     from stockcheck.store.names import find_id, name_of
 
     with shell.store() as store:
@@ -140,7 +152,7 @@ def forget(shell: Shell, box_name: str, first: date | None, last: date | None, y
             gone = hot.drop_readings(conn, box, first, last)
             if gone:
                 confirm(f"Forget {gone} readings of {name}?", yes=yes)
-            moved = refresh_limits(conn, lots_of_box(conn, box)) if gone else 0
+            moved = refreshed(conn, lots_of_box(conn, box)) if gone else []
         say(f"{gone} readings of {name} are forgotten")
         say(_moved(moved), 2)
 
@@ -295,7 +307,7 @@ def add(shell: Shell, file: Path) -> None:
 
     from stockcheck.cli.files import read_text
     from stockcheck.store import heat as hot
-    from stockcheck.store.limits import refresh_limits
+    from stockcheck.store.limits import refreshed
 
     try:
         table = tomllib.loads(read_text(file))
@@ -304,7 +316,7 @@ def add(shell: Shell, file: Path) -> None:
     with shell.store() as store:
         with store.writing() as conn:
             made = hot.add_climate(conn, table, file.name)
-            moved = refresh_limits(conn)
+            moved = refreshed(conn)
         say(f"Climate {made.name!r} is known")
         say(_moved(moved), 2)
 

@@ -14,6 +14,7 @@ import click
 from stockcheck.core.errors import BadFile, BadInput, Problem
 
 if TYPE_CHECKING:
+    from datetime import date
     from pathlib import Path
 
     from stockcheck.core.log_reading import LogRead
@@ -69,6 +70,21 @@ def read(
     if not found.readings:
         raise BadInput(f"{file.name} has no temperature in its column {columns.temperature!r}")
     return found
+
+
+def refuse_days_to_come(found: LogRead, on: date, file: str) -> None:
+    """BadInput when a reading is of a day after ``on``: no logger has been there yet."""
+    early = next((each for each in found.readings if each.at.date() > on), None)
+    if early is None:
+        return
+    from stockcheck.core.box_heat import moment
+    from stockcheck.core.calendar import spoken
+
+    raise BadInput(
+        f"{file}: a reading is of {moment(early.at)}, and it is only {spoken(on)}; nothing was"
+        " taken in. If the days and months are the other way round, give --date-order; if the"
+        " logger's clock was wrong, put its times right in the file; --on tells another day"
+    )
 
 
 def _with_option(problem: Problem) -> Problem:

@@ -99,9 +99,10 @@ def _by_code(store: Store, words: str) -> list[Hit]:
 
 @click.command()
 @click.argument("thing", metavar="LOT")
+@click.option("--trip", "trip_name", metavar="NAME", help="With this trip's climate in place.")
 @on_option
 @pass_shell
-def why(shell: Shell, thing: str, on: date) -> None:
+def why(shell: Shell, thing: str, trip_name: str | None, on: date) -> None:
     """Tell every limit of a lot with its arithmetic and source, and which one governs.
 
     \b
@@ -110,13 +111,12 @@ def why(shell: Shell, thing: str, on: date) -> None:
       stockcheck why "eye drops, 10 ml bottle"
     """
     from stockcheck.store import reads
-    from stockcheck.store.limits import ageing_by_heat
     from stockcheck.store.names import find_stock
 
     with shell.store() as store:
         lot_ids, item_ids = find_stock(store.conn, thing)
         held = reads.holdings(store.conn, lot_ids=lot_ids, item_ids=item_ids)
-        aged = ageing_by_heat(store.conn, held)
+        held, aged = _with_heat(store, held, trip_name)
         if not held and lot_ids:
             one = reads.lots(store.conn, lot_ids)[0]
             say(f"{one.short}  {one.item.name}: none on hand")
@@ -128,6 +128,29 @@ def why(shell: Shell, thing: str, on: date) -> None:
         tell(holding, on, aged.get(holding.id, ()))
     if held:
         _caution({key: None for each in held for key in each.kind.cautions})
+
+
+def _with_heat(
+    store: Store, held: list[Holding], trip_name: str | None
+) -> tuple[list[Holding], dict[int, list[Ageing]]]:
+    """The holdings, and what heat makes of them, as a trip's climate leaves them if one is named.
+
+    A holding that it changes says where its heat comes from: "on the trip".
+    """
+    from stockcheck.store.limits import ageing_by_heat
+
+    if trip_name is None:
+        return held, ageing_by_heat(store.conn, held)
+    from stockcheck.store import plans
+    from stockcheck.store.names import find_id
+    from stockcheck.store.shifts import ageing_on_trip, heated
+
+    going = plans.trip(store.conn, find_id(store.conn, "trip", trip_name))
+    if not going.climate:
+        say(f"the trip {going.name} names no climate: all is as without it")
+        click.echo()
+    aged = ageing_on_trip(store.conn, held, going)
+    return heated(held, aged), aged
 
 
 def tell(holding: Holding, on: date, aged: Sequence[Ageing] = ()) -> None:

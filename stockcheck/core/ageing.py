@@ -80,6 +80,11 @@ class Ageing:
         limit = self.limit
         return limit.last_usable_day if limit else self.life.last_usable_day
 
+    @property
+    def is_measured(self) -> bool:
+        """Whether readings show that it is spoilt, so that its day is no estimate."""
+        return isinstance(self.estimate, NoEstimate) and self.estimate.measured
+
     def out_of_range(self, through: date) -> OutOfRange | None:
         """The time above the kind's storage ceiling up to the end of a day."""
         return above_storage(self.kind, self.stays, self.start, through)

@@ -56,11 +56,13 @@ def estimated(estimate: HeatLimit, life: str) -> str:
 def been(found: Ageing) -> str:
     """Where it was while the life ran, and how its temperatures there are known."""
     unknown = f"not known, taken as {heat_model(found.kind).reference_c:g} °C"
+    estimate, last = found.estimate, found.life.last_usable_day
+    if isinstance(estimate, NoEstimate) and estimate.spoilt_from is not None:
+        last = estimate.spoilt_from
     stays = [
         stay
         for stay in found.stays
-        if stay.since <= found.life.last_usable_day
-        and (stay.until is None or found.start < stay.until)
+        if stay.since <= last and (stay.until is None or found.start < stay.until)
     ]
     places = [
         f"{stay.box}{_since(stay.since, found.start)}: {known_by(stay.exposure) or unknown}"

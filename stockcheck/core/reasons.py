@@ -45,7 +45,8 @@ def reasons(holding: Holding, on: date, aged: Sequence[Ageing] = ()) -> list[Tol
     changes = [
         (2, f"it would change: {words}") for words in _would_change(holding, found, heat, on)
     ]
-    return told + _standing(holding, on) + changes
+    measured = heat is not None and heat.is_measured
+    return told + _standing(holding, on, measured=measured) + changes
 
 
 def _of_limit(limit: Limit, holding: Holding) -> list[Told]:
@@ -60,10 +61,11 @@ def _mark(name: str, holding: Holding) -> str:
     return "governs" if name == holding.governed_by else "later"
 
 
-def _standing(holding: Holding, on: date) -> list[Told]:
+def _standing(holding: Holding, on: date, *, measured: bool = False) -> list[Told]:
     standing = shelf_life.status(holding, on)
     last = holding.last_usable_day
-    until = _about(last, on) if holding.governed_by == HEAT else days_words(last, on)
+    estimated = holding.governed_by == HEAT and not measured
+    until = _about(last, on) if estimated else days_words(last, on)
     told = [(2, f"so it is {standing.value.upper()}{until}")]
     if shelf_life.age_unknown(holding):
         told.append((2, "nobody knows how old it was when it was opened, so it never counts"))

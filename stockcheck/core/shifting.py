@@ -48,8 +48,7 @@ def shift(
         return None
     now = holding.last_usable_day
     if now is not None and now < on:
-        used_up = holding.governed_by == HEAT
-        return Shift(holding, now, now, "used up by estimate" if used_up else "past its date")
+        return Shift(holding, now, now, _over(holding, been))
     moved = ageing(holding, [kept_from(stays, on, Stay("", on, None, there)) for stays in been])
     ends = [limit.last_usable_day, *(each.ends for each in moved)]
     refused = [each.estimate for each in moved if isinstance(each.estimate, NoEstimate)]
@@ -57,6 +56,14 @@ def shift(
         return Shift(holding, now, None, _remark(moved), doubtful=True)
     spoilt = any(it.limit() is not None for it in refused)
     return Shift(holding, now, min(ends), _remark(moved), spoilt=spoilt)
+
+
+def _over(holding: Holding, been: Sequence[Sequence[Stay]]) -> str:
+    """Why a holding is no longer good."""
+    if holding.governed_by != HEAT:
+        return "past its date"
+    measured = any(each.is_measured for each in ageing(holding, been))
+    return "too hot or frozen by its logger" if measured else "used up by estimate"
 
 
 def _remark(found: Sequence[Ageing]) -> str:

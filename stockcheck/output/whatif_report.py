@@ -28,8 +28,9 @@ def whatif_report(
     found: Sequence[Shift], *, box: str, climate: str, on: date, store: str
 ) -> Report:
     """Lay the shifts out, those that come forward most on top."""
-    ordered = sorted(found, key=lambda it: (it.days, it.holding.item.name.casefold()))
-    moved = sum(1 for each in found if each.days)
+    ordered = sorted(
+        found, key=lambda it: (it.days, not it.doubtful, it.holding.item.name.casefold())
+    )
     return Report(
         title=f"{box} in another climate",
         on=on,
@@ -38,10 +39,20 @@ def whatif_report(
         keys=KEYS,
         sections=(Section("", tuple(_row(each) for each in ordered)),) if found else (),
         facts=(f"if everything in {box} were kept in {climate!r} from {spoken(on)} on",),
-        totals=(f"{len(found)} dated holdings: {moved} would shift",) if found else (),
+        totals=(_totals(found),) if found else (),
         cautions=(ESTIMATE,),
         empty="Nothing with a date in it.",
     )
+
+
+def _totals(found: Sequence[Shift]) -> str:
+    counts = (
+        (sum(1 for each in found if each.days), "would shift"),
+        (sum(each.spoilt for each in found), "would be spoilt"),
+        (sum(each.doubtful for each in found), "could not be relied on"),
+    )
+    words = [f"{count} {what}" for at, (count, what) in enumerate(counts) if count or not at]
+    return f"{len(found)} dated holdings: {', '.join(words)}"
 
 
 def _row(shift: Shift) -> Row:
@@ -58,8 +69,9 @@ def _row(shift: Shift) -> Row:
     }
     shown = {
         "now": spoken(shift.now),
-        "then": spoken(shift.then),
+        "then": "ask" if shift.doubtful else spoken(shift.then),
         "days": f"{shift.days:+d}" if shift.days else "",
         "why": shift.why,
     }
-    return Row(values, shown, Tone.WARN if shift.days < 0 else Tone.PLAIN)
+    tone = Tone.WARN if shift.days < 0 or shift.doubtful else Tone.PLAIN
+    return Row(values, shown, tone)

@@ -16,9 +16,14 @@ if TYPE_CHECKING:
 
 def refresh_limits(conn: sqlite3.Connection, lot_ids: Sequence[int] | None = None) -> int:
     """Work out the limits of the holdings of some lots, or of all; returns how many changed."""
+    return len(refreshed(conn, lot_ids))
+
+
+def refreshed(conn: sqlite3.Connection, lot_ids: Sequence[int] | None = None) -> list[Holding]:
+    """Work out limits as ``refresh_limits`` does; returns what changed, as it was before."""
     from stockcheck.store.reads import holdings
 
-    changed = []
+    changed, touched = [], []
     held = holdings(conn, lot_ids=lot_ids, empty=True)
     limits = {each.id: shelf_life.limits(each.lot, each.opened_on) for each in held}
     hot = days_by_heat(conn, held, limits)
@@ -30,10 +35,11 @@ def refresh_limits(conn: sqlite3.Connection, lot_ids: Sequence[int] | None = Non
             last, word = _shortened(last, word, heat)
         if (last, word) != (holding.last_usable_day, holding.governed_by):
             changed.append((last.isoformat() if last else None, word, holding.id))
+            touched.append(holding)
     conn.executemany(
         "UPDATE holding SET last_usable_day = ?, governed_by = ? WHERE holding_id = ?", changed
     )
-    return len(changed)
+    return touched
 
 
 def _shortened(last: date, word: str, heat: date) -> tuple[date, str]:

@@ -1,26 +1,36 @@
-"""What another climate would do: each holding's day there, or on the trip."""
+"""What another climate would do: each holding's day there, or on the trip.
+
+Heat is loaded late: most boxes and trips have no climate.
+"""
 
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from datetime import date
+from typing import TYPE_CHECKING
 
-from stockcheck.core.ageing import ageing, heat_limit_of
-from stockcheck.core.exposure import Exposure
-from stockcheck.core.heat import Stay
-from stockcheck.core.model import Holding
-from stockcheck.core.planning import Trip
-from stockcheck.core.residence import with_trip
 from stockcheck.core.shelf_life import HEAT
-from stockcheck.core.shifting import Shift, shift
-from stockcheck.store import reads
-from stockcheck.store.heat import find_climate, stays_of
+from stockcheck.store.limits import ageing_by_heat
+
+if TYPE_CHECKING:
+    from datetime import date
+
+    from stockcheck.core.ageing import Ageing
+    from stockcheck.core.exposure import Exposure
+    from stockcheck.core.heat import Stay
+    from stockcheck.core.model import Holding
+    from stockcheck.core.planning import Trip
+    from stockcheck.core.shifting import Shift
 
 
 def shifts(conn: sqlite3.Connection, box_ids: Sequence[int], climate: str, on: date) -> list[Shift]:
     """The dated holdings of these boxes: their day now, and if kept in a climate from ``on``."""
+    from stockcheck.core.exposure import Exposure
+    from stockcheck.core.shifting import shift
+    from stockcheck.store import reads
+    from stockcheck.store.heat import find_climate, stays_of
+
     there = Exposure(find_climate(conn, climate))
     held = reads.holdings(conn, box_ids=box_ids)
     been = stays_of(conn, held, everywhere=True)
@@ -29,12 +39,31 @@ def shifts(conn: sqlite3.Connection, box_ids: Sequence[int], climate: str, on: d
 
 
 def on_trip(conn: sqlite3.Connection, held: Sequence[Holding], trip: Trip) -> list[Holding]:
-    """The holdings with the day that the trip's climate leaves them, where that is earlier.
+    """The holdings with the day that the trip's climate leaves them, where that is earlier."""
+    if not trip.climate:
+        return list(held)
+    return heated(held, ageing_on_trip(conn, held, trip))
+
+
+def heated(held: Sequence[Holding], aged: Mapping[int, Sequence[Ageing]]) -> list[Holding]:
+    """The holdings with the day that heat leaves them, where that is earlier."""
+    return [_heated(each, aged.get(each.id, ())) for each in held]
+
+
+def ageing_on_trip(
+    conn: sqlite3.Connection, held: Sequence[Holding], trip: Trip | None
+) -> dict[int, list[Ageing]]:
+    """What heat makes of holdings, by their numbers, with the climate of a trip in place.
 
     A logger's readings in a box count on the trip too; the climate is for where they stop.
     """
-    if not trip.climate:
-        return list(held)
+    if trip is None or not trip.climate:
+        return ageing_by_heat(conn, held)
+    from stockcheck.core.ageing import ageing
+    from stockcheck.core.exposure import Exposure
+    from stockcheck.core.residence import with_trip
+    from stockcheck.store.heat import find_climate, stays_of
+
     climate = find_climate(conn, trip.climate)
     going: dict[Exposure, Exposure] = {}
 
@@ -44,12 +73,27 @@ def on_trip(conn: sqlite3.Connection, held: Sequence[Holding], trip: Trip) -> li
         return with_trip(stays, trip.departs, trip.returns, there)
 
     been = stays_of(conn, held, everywhere=True)
-    return [_heated(each, [travelling(it) for it in been[each.id]]) for each in held]
+    return {each.id: ageing(each, [travelling(it) for it in been[each.id]]) for each in held}
 
 
-def _heated(holding: Holding, been: Sequence[Sequence[Stay]]) -> Holding:
-    limit = heat_limit_of(ageing(holding, been))
+def heat_warnings(conn: sqlite3.Connection, held: Sequence[Holding], trip: Trip | None) -> int:
+    """How many holdings heat only warns of: medicines that a climate makes too hot, at home or on
+    a trip, where no limit may rest on that.
+    """
+    from stockcheck.core.model import DateContext
+
+    medicines = [each for each in held if each.kind.dates is DateContext.MEDICINE]
+    aged = ageing_on_trip(conn, medicines, trip)
+    return sum(_only_warned(found) for found in aged.values())
+
+
+def _only_warned(found: Sequence[Ageing]) -> bool:
+    return any(it.only_warns for it in found) and all(it.limit is None for it in found)
+
+
+def _heated(holding: Holding, aged: Sequence[Ageing]) -> Holding:
+    ends = [it.ends for it in aged if it.limit is not None]
     last = holding.last_usable_day
-    if limit is None or (last is not None and limit.last_usable_day >= last):
+    if not ends or (last is not None and min(ends) >= last):
         return holding
-    return replace(holding, last_usable_day=limit.last_usable_day, governed_by=HEAT)
+    return replace(holding, last_usable_day=min(ends), governed_by=HEAT)

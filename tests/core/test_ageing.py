@@ -6,7 +6,7 @@ Kinds, boxes and climates are invented; a life of 100 days is used up in 50 at 1
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date, datetime, time, timedelta
 from typing import Any
 
 import pytest
@@ -35,6 +35,7 @@ from stockcheck.core.model import (
     PrintedExpiry,
 )
 from stockcheck.core.shelf_life import limits
+from stockcheck.core.temperature_log import Reading, TemperatureLog
 
 START = date(2027, 1, 1)
 KIND = Kind(
@@ -136,6 +137,21 @@ def test_a_medicine_is_only_warned_of() -> None:
     assert day_by_heat(held(MEDICINE), [[stay(WARM)]]) is None
 
 
+def test_a_medicine_that_its_logger_found_too_hot_ends_the_day_before() -> None:
+    noon = datetime.combine(day(30), time(12))
+    hot = Exposure(fixed_climate("hot", 50), TemperatureLog((Reading(noon, 40.5),)))
+    (found,) = ageing(held(MEDICINE), [[stay(hot)]])
+    assert (found.ends, found.is_measured, found.only_warns) == (day(29), True, False)
+    assert day_by_heat(held(MEDICINE), [[stay(hot)]]) == day(29)
+
+
+def test_too_hot_for_any_estimate_is_a_limit_too() -> None:
+    baked = [stay(COOL, until=day(30)), stay(Exposure(fixed_climate("baked", 65)), since=day(30))]
+    (found,) = ageing(held(), [baked])
+    assert (found.ends, found.is_measured) == (day(29), False)
+    assert day_by_heat(held(), [baked]) == day(29)
+
+
 def test_a_kind_without_a_rule_says_why_there_is_no_estimate() -> None:
     lot = of_kind(heat="no estimate: moisture comes first")
     (found,) = ageing(held(lot), [[stay(WARM)]])
@@ -190,9 +206,19 @@ def test_harm_is_the_life_that_heat_took_up_to_the_last_box() -> None:
     assert harm(KIND, heat, ((2, START), (1, day(10)))) == pytest.approx(0)
 
 
+LOGGED = [
+    Exposure(
+        Climate("mild", (DailyRange(-4, 25),) * 12) if n else None,
+        TemperatureLog(tuple(Reading(datetime.combine(day(d), time(12)), c) for d, c in found)),
+    )
+    for n, found in enumerate([((20, 30), (90, 61)), ((50, -3), (51, 41)), ((5, 45), (300, 70))])
+]
 SUMMERS = [Exposure(Climate(f"{c}", (DailyRange(c - 12, c),) * 12)) for c in (15, 30, 45, 59, 66)]
-KEPT = st.lists(st.tuples(st.sampled_from([NOWHERE, *SUMMERS]), st.integers(1, 400)), max_size=5)
+KEPT = st.lists(
+    st.tuples(st.sampled_from([NOWHERE, *SUMMERS, *LOGGED]), st.integers(1, 400)), max_size=5
+)
 KINDS = [KIND, replace(KIND, storage="5 to 25 °C, never frozen"), replace(KIND, heat="")]
+KINDS += [replace(each, dates=DateContext.MEDICINE) for each in KINDS[:2]]
 
 
 @given(KEPT, st.integers(1, 900), st.sampled_from(KINDS), st.integers(0, 300))

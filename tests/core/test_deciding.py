@@ -7,6 +7,7 @@ from datetime import date
 
 import pytest
 
+from given import box, holding, item, kind, lot, par
 from stockcheck.core.calendar import Life
 from stockcheck.core.deciding import (
     Decided,
@@ -20,43 +21,29 @@ from stockcheck.core.deciding import (
 )
 from stockcheck.core.errors import BadInput
 from stockcheck.core.model import (
-    Box,
     Certainty,
     DateContext,
     DateMeaning,
     Holding,
     Inspection,
     InspectionRule,
-    Item,
     Kind,
-    Lot,
     PastDate,
     State,
     Status,
 )
 from stockcheck.core.movements import Line, What
-from stockcheck.core.planning import Par
 from stockcheck.data.kinds import shipped_kinds
 
-KIND = Kind(
-    key="grease",
-    name="grease",
-    group="invented",
-    dates=DateContext.GENERAL,
-    meaning=DateMeaning.QUALITY,
-    past=PastDate.INSPECT,
-    disposal="d2",
-    source="invented",
-    certainty=Certainty.OWN,
-)
+KIND = kind("grease", past=PastDate.INSPECT)
 LOOK = InspectionRule(("Is it smooth?",), Life(months=6), 1, "invented", Certainty.OWN)
-TRUCK, TRAY = Box(1, "2000000018", "Truck"), Box(2, "2000000026", "Tray", parent_id=1)
+TRUCK, TRAY = box("Truck", 1), box("Tray", 2, inside=1)
 OPENED = date(2026, 5, 1)
 
 
 def held(kind: Kind = KIND, *inspections: Inspection, state: State = State.STOCK) -> Holding:
-    lot = Lot(7, "1000000075", Item(3, "3000000032", "grease, 400 g", kind))
-    return Holding(9, replace(lot, inspections=inspections), TRAY, 2, OPENED, state)
+    of = lot(item(kind, "grease, 400 g", 3), 7, *inspections)
+    return holding(9, of, TRAY, 2, opened_on=OPENED, state=state)
 
 
 def test_the_usual_decision_comes_first_and_giving_up_the_thing_last() -> None:
@@ -166,18 +153,14 @@ def test_a_decision_is_asked_for_again_when_what_was_good_is_so_no_longer(
     assert asked_again(stood, stands) is again
 
 
-def par(number: int, box: Box, *, item: Item | None = None, kind: Kind | None = None) -> Par:
-    return Par(number, box, 3, item, kind)
-
-
 def test_the_par_level_that_speaks_for_a_holding_is_the_nearest_one() -> None:
-    holding = held()
-    far, near = par(1, TRUCK, item=holding.item), par(2, TRAY, item=holding.item)
-    of_kind = par(3, TRAY, kind=holding.kind)
-    other = par(4, TRAY, item=replace(holding.item, id=99))
-    elsewhere = par(5, Box(8, "2000000083", "Cab"), item=holding.item)
+    one = held()
+    far, near = par(1, TRUCK, 3, one.item), par(2, TRAY, 3, one.item)
+    of_kind = par(3, TRAY, 3, one.kind)
+    other = par(4, TRAY, 3, replace(one.item, id=99))
+    elsewhere = par(5, box("Cab", 8), 3, one.item)
     outwards = (TRAY.id, TRUCK.id)
-    assert covering_par([far, of_kind, near, other, elsewhere], holding, outwards) is near
-    assert covering_par([far, of_kind, other], holding, outwards) is of_kind
-    assert covering_par([far, other, elsewhere], holding, outwards) is far
-    assert covering_par([other, elsewhere], holding, outwards) is None
+    assert covering_par([far, of_kind, near, other, elsewhere], one, outwards) is near
+    assert covering_par([far, of_kind, other], one, outwards) is of_kind
+    assert covering_par([far, other, elsewhere], one, outwards) is far
+    assert covering_par([other, elsewhere], one, outwards) is None

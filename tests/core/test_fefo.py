@@ -10,33 +10,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from given import TODAY, box, holding, item, kind
 from stockcheck.core.fefo import Take, issue_order, pick
-from stockcheck.core.model import (
-    Box,
-    Certainty,
-    DateContext,
-    DateMeaning,
-    Holding,
-    Item,
-    Kind,
-    Lot,
-    PastDate,
-    State,
-)
+from stockcheck.core.model import Box, DateMeaning, Holding, Kind, PastDate, State
 
-TODAY = date(2026, 11, 25)
-BOX = Box(1, "2000000018", "Bird ladder box")
-KIND = Kind(
-    key="tube-sealant",
-    name="tube sealant",
-    group="invented",
-    dates=DateContext.GENERAL,
-    meaning=DateMeaning.QUALITY,
-    past=PastDate.LAST_RESORT,
-    disposal="d2",
-    source="invented",
-    certainty=Certainty.OWN,
-)
+BOX = box("Bird ladder box")
+KIND = kind()
 TIMELESS = replace(KIND, key="wire", meaning=DateMeaning.NONE, past=PastDate.NO_LIMIT)
 START = date(2027, 2, 20)
 
@@ -52,8 +31,7 @@ def held(
     box: Box = BOX,
 ) -> Holding:
     """Holding ``number`` of lot ``number`` with the last usable day given."""
-    lot = Lot(number, f"1{number:09d}", Item(1, "3000000016", "sealant, 50 ml tube", kind))
-    return Holding(number, lot, box, quantity, opened_on, state, last)
+    return holding(number, item(kind), box, quantity, last, opened_on=opened_on, state=state)
 
 
 def trip_day(day: int) -> date:
@@ -90,7 +68,7 @@ def test_what_has_no_limit_waits_until_the_dated_stock_is_gone() -> None:
 
 
 def test_lots_that_are_equal_go_by_lot_number_and_then_by_box() -> None:
-    last, other = date(2027, 2, 28), Box(2, "2000000026", "Шлях")
+    last, other = date(2027, 2, 28), box("Шлях", 2)
     in_other = replace(held(3, 1, last, box=other), lot=held(2, 1, last).lot)
     stock = [in_other, held(2, 1, last), held(1, 1, last)]
     assert numbers(issue_order(stock, TODAY)) == [1, 2, 3]

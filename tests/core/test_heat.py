@@ -173,6 +173,45 @@ def test_one_hot_reading_is_enough_to_forbid_an_estimate() -> None:
     assert refusal(stay).spoilt_from == date(2027, 3, 5)
 
 
+def logged(celsius: float, climate_c: float | None = None) -> Stay:
+    """One hour of readings on 5 MAR, and a climate for the rest."""
+    noon = datetime(2027, 3, 5, 12)  # noqa: DTZ001 - a logger's wall clock
+    log = TemperatureLog((Reading(noon, 20), Reading(noon + timedelta(hours=1), celsius)))
+    climate = None if climate_c is None else fixed_climate("store", climate_c)
+    return Stay("bed", START, None, Exposure(climate, log))
+
+
+BY_LOGGER = "above {} °C on 05 MAR 2027 by its logger: treat as spoilt unless {} says otherwise"
+BY_CLIMATE = "above 60 °C from JAN 2027 by climate '61 °C': treat as spoilt unless its maker says"
+FROZEN = "below 0 °C on 05 MAR 2027 by its logger, and it must never freeze: discard it, or ask its"
+ASK = "its maker or a pharmacist"
+
+
+@pytest.mark.parametrize(
+    ("stay", "kind", "day", "why"),
+    [
+        (kept(61), SEALANT, START, f"{BY_CLIMATE} otherwise"),
+        (logged(64, 25), SEALANT, date(2027, 3, 4), BY_LOGGER.format(60, "its maker")),
+        (logged(41), TABLETS, date(2027, 3, 4), BY_LOGGER.format(40, ASK)),
+        (logged(41, 45), TABLETS, date(2027, 3, 4), BY_LOGGER.format(40, ASK)),
+        (logged(-1, 25), KINDS["threadlocker"], date(2027, 3, 4), f"{FROZEN} maker"),
+    ],
+    ids=["climate", "logger", "medicine by its logger", "its logger before the climate", "frozen"],
+)
+def test_what_was_too_hot_is_good_through_the_day_before(
+    stay: Stay, kind: Kind, day: date, why: str
+) -> None:
+    limit = refusal(stay, kind=kind).limit()
+    assert limit is not None
+    assert (limit.name, limit.last_usable_day, limit.why) == ("heat", day, why)
+
+
+def test_a_medicine_too_hot_by_a_climate_alone_is_warned_of_and_gets_no_limit() -> None:
+    for stay in (kept(41), logged(25, 41)):
+        found = refusal(stay, kind=TABLETS)
+        assert (found.limit(), found.only_warns, found.measured) == (None, True, False)
+
+
 def test_a_kind_that_must_never_freeze_gets_no_estimate_once_it_has() -> None:
     threadlocker = KINDS["threadlocker"]
     frost = START + timedelta(days=20)

@@ -14,73 +14,33 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stockcheck.core.calendar import Life, PartialDate
+from given import box, holding
+from given_looks import (
+    DAYS,
+    KIND,
+    LOOKS_ONLY,
+    MARCH,
+    RULE,
+    SAFETY,
+    SINGLE_USE,
+    failed,
+    good_through,
+    lot,
+    passed,
+)
+from stockcheck.core.calendar import Life
 from stockcheck.core.model import (
-    Box,
     Certainty,
     DateContext,
     DateMeaning,
-    Holding,
     Inspection,
-    InspectionRule,
-    Item,
     Kind,
-    LifeRule,
     Limit,
     Lot,
     PastDate,
-    PrintedExpiry,
     Status,
 )
 from stockcheck.core.shelf_life import advice, governing, half_of, limits, never_extended
-
-NOV_2026 = PrintedExpiry("EXP 11/2026", PartialDate("2026-11"), date(2026, 11, 30))
-MARCH = date(2027, 3, 12)
-RULE = InspectionRule(
-    ask=("Is it soft?", "Did a bead cure?"),
-    extends=Life(months=6),
-    times=2,
-    source="the invented sheet",
-    certainty=Certainty.PRACTICE,
-)
-KIND = Kind(
-    key="sealant",
-    name="sealant",
-    group="invented",
-    dates=DateContext.GENERAL,
-    meaning=DateMeaning.QUALITY,
-    past=PastDate.INSPECT,
-    disposal="d2",
-    source="invented",
-    certainty=Certainty.OWN,
-    sealed=LifeRule(Life(months=12), "invented", Certainty.PRACTICE),
-    opened=LifeRule(Life(months=3), "invented", Certainty.PRACTICE),
-    inspection=RULE,
-)
-SAFETY = replace(KIND, key="patch", name="patch", meaning=DateMeaning.SAFETY)
-LOOKS_ONLY = replace(KIND, inspection=replace(RULE, extends=None, times=0))
-
-
-def lot(
-    *looks: Inspection, kind: Kind = KIND, expiry: PrintedExpiry | None = NOV_2026, made: str = ""
-) -> Lot:
-    item = Item(1, "3000000016", "sealant, 80 ml tube", kind)
-    made_on = PartialDate(made) if made else None
-    return Lot(42, "1000000420", item, "", expiry, made_on, made, inspections=looks)
-
-
-def passed(on: date) -> Inspection:
-    """A pass that extended the lot by the rule's six months."""
-    return Inspection(on, True, extends_to=Life(months=6).after(on))
-
-
-def failed(on: date, by: str = "") -> Inspection:
-    return Inspection(on, False, by)
-
-
-def good_through(one: Lot, opened_on: date | None = None) -> date | None:
-    limit = governing(limits(one, opened_on))
-    return limit.last_usable_day if limit else None
 
 
 def shown(one: Lot, opened_on: date | None = None) -> list[tuple[str, str, bool]]:
@@ -219,9 +179,7 @@ def test_half_a_life_is_rounded_down_to_whole_months_or_days(life: Life, half: L
 
 
 def test_where_nothing_is_kept_once_open_no_pass_keeps_it() -> None:
-    single_use = replace(KIND, opened=LifeRule(Life(), "invented", Certainty.PRACTICE))
-
-    assert good_through(lot(passed(date(2027, 4, 1)), kind=single_use), MARCH) == MARCH
+    assert good_through(lot(passed(date(2027, 4, 1)), kind=SINGLE_USE), MARCH) == MARCH
 
 
 # A fail
@@ -273,14 +231,13 @@ def test_a_fail_after_a_pass_takes_the_rest_of_the_extension_away() -> None:
 def test_what_is_advised_past_the_date_goes_by_what_was_found(
     looks: Sequence[Inspection], words: str
 ) -> None:
-    holding = Holding(1, lot(*looks), Box(1, "2000000018", "Sealants"), 1)
+    one = holding(1, lot(*looks), box("Sealants"))
 
-    assert advice(holding, Status.EXPIRED) == words
+    assert advice(one, Status.EXPIRED) == words
 
 
 # Properties
 
-DAYS = st.dates(date(2024, 1, 1), date(2030, 12, 31))
 LOOKS = st.lists(
     st.builds(
         lambda on, good, months: Inspection(

@@ -13,75 +13,26 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stockcheck.core.calendar import Life, PartialDate
+from given_looks import (
+    DAYS,
+    KIND,
+    LOOKS_ONLY,
+    MARCH,
+    RULE,
+    SAFETY,
+    SINGLE_USE,
+    failed,
+    good_through,
+    lot,
+    passed,
+)
 from stockcheck.core.errors import BadInput
 from stockcheck.core.inspection import Outlook, extensions_left, inspect, outlook
-from stockcheck.core.model import (
-    Certainty,
-    DateContext,
-    DateMeaning,
-    Inspection,
-    InspectionRule,
-    Item,
-    Kind,
-    LifeRule,
-    Lot,
-    PastDate,
-    PrintedExpiry,
-)
-from stockcheck.core.shelf_life import governing, limits
+from stockcheck.core.model import DateContext, DateMeaning, Inspection, Kind, PastDate
 
-NOV_2026 = PrintedExpiry("EXP 11/2026", PartialDate("2026-11"), date(2026, 11, 30))
-MARCH = date(2027, 3, 12)
-DAYS = st.dates(date(2024, 1, 1), date(2030, 12, 31))
-RULE = InspectionRule(
-    ask=("Is it soft?", "Did a bead cure?"),
-    extends=Life(months=6),
-    times=2,
-    source="the invented sheet",
-    certainty=Certainty.PRACTICE,
-)
-KIND = Kind(
-    key="sealant",
-    name="sealant",
-    group="invented",
-    dates=DateContext.GENERAL,
-    meaning=DateMeaning.QUALITY,
-    past=PastDate.INSPECT,
-    disposal="d2",
-    source="invented",
-    certainty=Certainty.OWN,
-    sealed=LifeRule(Life(months=12), "invented", Certainty.PRACTICE),
-    opened=LifeRule(Life(months=3), "invented", Certainty.PRACTICE),
-    inspection=RULE,
-)
-SAFETY = replace(KIND, key="patch", name="patch", meaning=DateMeaning.SAFETY)
-LOOKS_ONLY = replace(KIND, inspection=replace(RULE, extends=None, times=0))
 DISCARDED = replace(
     KIND, name="eye drops", meaning=DateMeaning.SAFETY, past=PastDate.DISCARD, inspection=None
 )
-
-
-def lot(
-    *looks: Inspection, kind: Kind = KIND, expiry: PrintedExpiry | None = NOV_2026, made: str = ""
-) -> Lot:
-    item = Item(1, "3000000016", "sealant, 80 ml tube", kind)
-    made_on = PartialDate(made) if made else None
-    return Lot(42, "1000000420", item, "", expiry, made_on, made, inspections=looks)
-
-
-def passed(on: date) -> Inspection:
-    """A pass that extended the lot by the rule's six months."""
-    return Inspection(on, True, extends_to=Life(months=6).after(on))
-
-
-def failed(on: date, by: str = "") -> Inspection:
-    return Inspection(on, False, by)
-
-
-def good_through(one: Lot, opened_on: date | None = None) -> date | None:
-    limit = governing(limits(one, opened_on))
-    return limit.last_usable_day if limit else None
 
 
 # What a pass would do
@@ -125,8 +76,7 @@ def test_a_pass_is_recorded_with_who_what_and_until_when() -> None:
 
 
 def test_where_nothing_is_kept_once_open_a_pass_is_a_look_only() -> None:
-    single_use = replace(KIND, opened=LifeRule(Life(), "invented", Certainty.PRACTICE))
-    one = lot(kind=single_use)
+    one = lot(kind=SINGLE_USE)
 
     assert outlook(one, MARCH, date(2027, 4, 1)) == Outlook(
         may_extend=False,

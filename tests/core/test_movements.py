@@ -11,40 +11,29 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from given import TODAY, box, holding, item, kind, life, lot
 from stockcheck.core import movements
-from stockcheck.core.calendar import Life
 from stockcheck.core.errors import BadInput
 from stockcheck.core.model import (
-    Box,
-    Certainty,
     DateContext,
     DateMeaning,
     Holding,
-    Item,
     Kind,
-    LifeRule,
-    Lot,
     PastDate,
     State,
 )
 from stockcheck.core.movements import Line, Movement, What
 
-TODAY = date(2026, 11, 25)
 EARLIER = date(2026, 8, 14)
-MEDICINES, TRUCK = Box(1, "2000000018", "Medicines"), Box(2, "2000000026", "Truck")
-OPENS = Kind(
-    key="invented-drops",
-    name="invented drops",
-    group="invented",
+MEDICINES, TRUCK = box("Medicines", 1), box("Truck", 2)
+OPENS = kind(
+    "drops",
     dates=DateContext.MEDICINE,
     meaning=DateMeaning.SAFETY,
     past=PastDate.DISCARD,
-    disposal="invented",
-    source="invented",
-    certainty=Certainty.OWN,
-    opened=LifeRule(Life(days=28), "invented", Certainty.OWN),
+    opened=life("28 days"),
 )
-KEEPS = replace(OPENS, key="invented-blister", opened=None)
+KEEPS = replace(OPENS, key="blister", opened=None)
 
 
 def held(
@@ -56,8 +45,8 @@ def held(
     state: State = State.STOCK,
 ) -> Holding:
     """Lot 7 in Medicines."""
-    item = Item(1, "3000000016", "drops", kind, pack=pack)
-    return Holding(9, Lot(7, "1000000070", item), MEDICINES, quantity, opened_on, state)
+    of = lot(item(kind, "drops", pack=pack), 7)
+    return holding(9, of, MEDICINES, quantity, opened_on=opened_on, state=state)
 
 
 def line(quantity: int, opened_on: date | None = None, box: int = 1, state: str = "stock") -> Line:
@@ -121,7 +110,7 @@ def test_using_takes_out_just_what_was_used_and_never_more_than_there_is(
     assert 0 <= opened < pack
 
 
-SINGLES = replace(OPENS, opened=LifeRule(Life(), "invented", Certainty.OWN))
+SINGLES = replace(OPENS, opened=life("0 days"))
 
 
 def test_pieces_that_are_sealed_one_by_one_stay_sealed_when_some_are_taken() -> None:

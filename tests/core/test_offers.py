@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stockcheck.core.model import Certainty, DateContext, DateMeaning, Item, Kind, PastDate
+from given import FAR, NEAR
+from given_trip import DEPARTS, TUBE, sells
 from stockcheck.core.offers import (
     cheapest,
     on_sale,
@@ -18,26 +19,6 @@ from stockcheck.core.offers import (
     packs_for,
     share_packs,
 )
-from stockcheck.core.planning import Offer, Supplier
-
-DEPARTS = date(2027, 2, 1)
-KIND = Kind(
-    key="sealant",
-    name="sealant",
-    group="invented",
-    dates=DateContext.GENERAL,
-    meaning=DateMeaning.QUALITY,
-    past=PastDate.LAST_RESORT,
-    disposal="d2",
-    source="invented",
-    certainty=Certainty.OWN,
-)
-TUBE = Item(1, "3000000016", "sealant, 50 ml tube", KIND)
-NEAR, FAR = Supplier(1, "Desert Stores", lead_days=5), Supplier(2, "Coast Supply", lead_days=21)
-
-
-def sells(number: int, pack: int, cents: int, supplier: Supplier = NEAR) -> Offer:
-    return Offer(number, supplier, TUBE, pack, cents)
 
 
 @pytest.mark.parametrize(
@@ -59,7 +40,7 @@ def test_the_single_offer_with_the_least_total_price_in_whole_packs_is_chosen(
 
 
 def test_offers_that_are_equal_go_by_the_name_of_the_supplier() -> None:
-    from_coast = sells(2, 2, 300, FAR)
+    from_coast = sells(2, 2, 300, supplier=FAR)
     assert cheapest([sells(1, 2, 300), from_coast], 2) == from_coast
 
 
@@ -109,7 +90,7 @@ def test_the_day_to_order_by_leaves_the_lead_time_and_two_days_of_handling(
     lead_of_offer: int | None, lead_of_supplier: int | None, latest: date | None
 ) -> None:
     supplier = replace(NEAR, lead_days=lead_of_supplier)
-    offer = replace(sells(1, 1, 1, supplier), lead_days=lead_of_offer)
+    offer = replace(sells(1, 1, 1, supplier=supplier), lead_days=lead_of_offer)
     assert order_by(offer, DEPARTS) == latest
 
 

@@ -11,52 +11,36 @@ from datetime import date
 
 import pytest
 
-from stockcheck.core.calendar import Life, PartialDate
+from given import TODAY, box, holding, item, kind, life, lot, printed
 from stockcheck.core.model import (
-    Box,
     Certainty,
     DateContext,
     DateMeaning,
     Holding,
-    Item,
     Kind,
-    LifeRule,
-    Lot,
     PastDate,
     PrintedExpiry,
     Status,
 )
 from stockcheck.core.shelf_life import governing, limits, status, usable
 
-TODAY = date(2026, 11, 25)
 OPENED = date(2026, 11, 20)
-DROPS = Kind(
-    key="drops",
-    name="drops",
-    group="invented",
+DROPS = kind(
+    "drops",
     dates=DateContext.MEDICINE,
     meaning=DateMeaning.SAFETY,
     past=PastDate.DISCARD,
-    disposal="pharmacy",
-    source="invented",
-    certainty=Certainty.OWN,
-    opened=LifeRule(Life(days=28), "invented", Certainty.OWN),
+    opened=life("28 days", certainty=Certainty.OWN),
 )
 GLUE = replace(DROPS, meaning=DateMeaning.QUALITY, past=PastDate.LAST_RESORT)
-PRINTED = PrintedExpiry("EXP 11/2027", PartialDate("2027-11"), date(2027, 11, 30))
+PRINTED = printed("EXP 11/2027", "2027-11")
 
 
 def opened(kind: Kind, expiry: PrintedExpiry | None = None, made: str = "") -> Holding:
-    lot = Lot(
-        1,
-        "1000000013",
-        Item(1, "3000000019", "drops", kind),
-        expiry=expiry,
-        made=PartialDate(made) if made else None,
-    )
-    limit = governing(limits(lot, OPENED))
+    one = lot(item(kind, "drops"), expiry=expiry, made=made)
+    limit = governing(limits(one, OPENED))
     last = limit.last_usable_day if limit else None
-    return Holding(1, lot, Box(1, "2000000016", "Medicines"), 1, OPENED, last_usable_day=last)
+    return holding(1, one, box("Medicines"), 1, last, opened_on=OPENED)
 
 
 def test_a_safety_kind_opened_with_no_other_date_is_undated_and_never_counts() -> None:
@@ -78,7 +62,7 @@ def test_a_printed_date_settles_how_old_it_was() -> None:
 def test_a_made_date_settles_it_where_the_kind_has_a_sealed_life(
     made: str, expected: Status
 ) -> None:
-    kind = replace(DROPS, sealed=LifeRule(Life(months=24), "invented", Certainty.OWN))
+    kind = replace(DROPS, sealed=life("24 months", certainty=Certainty.OWN))
     assert status(opened(kind, made=made), TODAY) is expected
 
 

@@ -8,97 +8,32 @@ from datetime import date, timedelta
 
 import pytest
 
+from given import FAR, NEAR, TODAY
+from given_trip import (
+    BOXES,
+    DEPARTS,
+    ENDS,
+    HORIZON,
+    NARROW,
+    PAST,
+    PLASTER,
+    POUCH,
+    SPARES,
+    TRUCK,
+    TUBE,
+    TYRES,
+    WIDE,
+    held,
+    listed,
+    par,
+    sells,
+)
 from stockcheck.core.claims import MoveFrom
 from stockcheck.core.errors import BadInput
-from stockcheck.core.model import (
-    Box,
-    Certainty,
-    DateContext,
-    DateMeaning,
-    Holding,
-    Importance,
-    Item,
-    Kind,
-    Lot,
-    PastDate,
-    State,
-)
-from stockcheck.core.planning import Offer, Par, Supplier
+from stockcheck.core.model import Holding, Importance, State
+from stockcheck.core.planning import Offer, Par
 from stockcheck.core.restock import Need, grouped_by_supplier, restock
 from stockcheck.core.restock_words import Lack
-
-TODAY = date(2026, 11, 25)
-DEPARTS, HORIZON = date(2027, 2, 1), date(2027, 5, 2)
-GOOD, ENDS, PAST = date(2028, 2, 29), date(2027, 3, 12), date(2026, 1, 31)
-
-KIND = Kind(
-    key="plaster",
-    name="plaster",
-    group="invented",
-    dates=DateContext.GENERAL,
-    meaning=DateMeaning.QUALITY,
-    past=PastDate.DISCARD,
-    disposal="d1",
-    source="invented",
-    certainty=Certainty.OWN,
-)
-TUBE = Item(1, "3000000016", "sealant, 50 ml tube", replace(KIND, key="sealant", name="sealant"))
-WIDE = Item(2, "3000000024", "plaster, wide", KIND)
-NARROW = Item(3, "3000000032", "plaster, narrow", KIND)
-
-TRUCK = Box(1, "2000000018", "Truck")
-TYRES = Box(2, "2000000026", "Tyre kit", parent_id=1)
-POUCH = Box(3, "2000000034", "Ящик", parent_id=2)
-SPARES = Box(4, "2000000042", "Spares")
-BOXES = (TRUCK, TYRES, POUCH, SPARES)
-
-NEAR, FAR = Supplier(1, "Desert Stores", lead_days=5), Supplier(2, "Coast Supply", lead_days=21)
-
-
-def held(
-    number: int,
-    box: Box,
-    quantity: int,
-    last: date | None = GOOD,
-    *,
-    item: Item = TUBE,
-    state: State = State.STOCK,
-) -> Holding:
-    return Holding(number, Lot(number, f"1{number:09d}", item), box, quantity, None, state, last)
-
-
-def par(
-    number: int,
-    box: Box,
-    quantity: int,
-    item: Item | None = TUBE,
-    *,
-    kind: Kind | None = None,
-    importance: Importance = Importance.ESSENTIAL,
-) -> Par:
-    return Par(number, box, quantity, item, kind, importance)
-
-
-def any_plaster(number: int, box: Box, quantity: int) -> Par:
-    return par(number, box, quantity, None, kind=KIND)
-
-
-def sells(
-    number: int, pack: int, cents: int, *, supplier: Supplier = NEAR, item: Item = TUBE
-) -> Offer:
-    return Offer(number, supplier, item, pack, cents)
-
-
-def listed(
-    pars: Sequence[Par],
-    holdings: Sequence[Holding] = (),
-    offers: Sequence[Offer] = (),
-    *,
-    horizon: date = HORIZON,
-    departs: date | None = DEPARTS,
-    boxes: Sequence[Box] = BOXES,
-) -> tuple[Need, ...]:
-    return restock(pars, holdings, offers, on=TODAY, horizon=horizon, departs=departs, boxes=boxes)
 
 
 def line(
@@ -149,7 +84,7 @@ def test_a_pouch_keeps_its_own_need_before_the_box_around_it_counts() -> None:
 
 
 def test_a_par_by_kind_counts_what_no_par_by_item_has_claimed() -> None:
-    pars = [any_plaster(1, TYRES, 10), par(2, TYRES, 4, WIDE)]
+    pars = [par(1, TYRES, 10, PLASTER), par(2, TYRES, 4, WIDE)]
     wide, any_kind = sorted(
         listed(pars, [held(1, TYRES, 6, item=WIDE), held(2, TYRES, 5, item=NARROW)]),
         key=lambda need: need.needed,
@@ -161,7 +96,7 @@ def test_a_par_by_kind_counts_what_no_par_by_item_has_claimed() -> None:
 def test_a_par_by_kind_does_not_add_millilitres_to_tubes() -> None:
     bottle = replace(NARROW, id=9, unit="ml")
     stock = [held(1, TYRES, 2, item=WIDE), held(2, TYRES, 200, item=bottle)]
-    need = line(any_plaster(1, TYRES, 5), stock)
+    need = line(par(1, TYRES, 5, PLASTER), stock)
     assert (need.usable, need.short) == (2, 3)
     assert need.reason == ("par 5; 2 held; 3 too few; 200 ml of it not counted: set a par by item")
 
@@ -287,13 +222,13 @@ def test_what_is_vital_gets_the_surplus_first() -> None:
 
 def test_a_par_by_kind_leaves_alone_what_a_par_by_item_waits_for() -> None:
     wide, narrow = held(1, SPARES, 2, item=WIDE), held(2, SPARES, 2, item=NARROW)
-    pars = [any_plaster(1, SPARES, 2), par(2, TYRES, 2, WIDE)]
+    pars = [par(1, SPARES, 2, PLASTER), par(2, TYRES, 2, WIDE)]
     assert [need.buy for need in listed(pars, [wide, narrow])] == [0, 0]
 
 
 def test_a_par_by_kind_changes_what_it_counts_so_that_another_box_gets_its_item() -> None:
     wide, narrow = held(1, TYRES, 2, item=WIDE), held(2, TYRES, 2, HORIZON, item=NARROW)
-    pars = [any_plaster(1, TYRES, 2), par(2, SPARES, 2, WIDE)]
+    pars = [par(1, TYRES, 2, PLASTER), par(2, SPARES, 2, WIDE)]
     assert [need.move_from for need in listed(pars, [wide, narrow])] == [(MoveFrom(wide, 2),), ()]
 
 
@@ -332,12 +267,12 @@ def test_what_nobody_sells_is_counted_in_its_usual_packs_without_a_price() -> No
 
 def test_a_par_by_kind_buys_the_cheapest_item_of_that_kind() -> None:
     offers = [sells(1, 10, 500, item=WIDE), sells(2, 10, 400, item=NARROW), sells(3, 9, 1)]
-    need = line(any_plaster(1, TYRES, 12), offers=offers)
+    need = line(par(1, TYRES, 12, PLASTER), offers=offers)
     assert (need.item, need.packs, need.price_cents) == (NARROW, 2, 800)
 
 
 def test_a_par_by_kind_that_nobody_sells_names_no_item_and_no_packs() -> None:
-    need = line(any_plaster(1, TYRES, 12))
+    need = line(par(1, TYRES, 12, PLASTER))
     assert (need.wants, need.item, need.buy, need.packs) == ("any plaster", None, 12, 0)
 
 

@@ -5,96 +5,29 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import timedelta
 
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stockcheck.core.model import (
-    Box,
-    Certainty,
-    DateContext,
-    DateMeaning,
-    Holding,
-    Importance,
-    Item,
-    Kind,
-    Lot,
-    PastDate,
-    State,
+from given_trip import (
+    BOXES,
+    ENDS,
+    GOOD,
+    HORIZON,
+    NARROW,
+    PAST,
+    PLASTER,
+    TUBE,
+    WIDE,
+    held,
+    listed,
+    par,
+    sells,
 )
-from stockcheck.core.planning import Offer, Par, Supplier
-from stockcheck.core.restock import Need, restock
-
-TODAY = date(2026, 11, 25)
-DEPARTS, HORIZON = date(2027, 2, 1), date(2027, 5, 2)
-GOOD, ENDS, PAST = date(2028, 2, 29), date(2027, 3, 12), date(2026, 1, 31)
-
-KIND = Kind(
-    key="plaster",
-    name="plaster",
-    group="invented",
-    dates=DateContext.GENERAL,
-    meaning=DateMeaning.QUALITY,
-    past=PastDate.DISCARD,
-    disposal="d1",
-    source="invented",
-    certainty=Certainty.OWN,
-)
-TUBE = Item(1, "3000000016", "sealant, 50 ml tube", replace(KIND, key="sealant", name="sealant"))
-WIDE = Item(2, "3000000024", "plaster, wide", KIND)
-NARROW = Item(3, "3000000032", "plaster, narrow", KIND)
-
-TRUCK = Box(1, "2000000018", "Truck")
-TYRES = Box(2, "2000000026", "Tyre kit", parent_id=1)
-POUCH = Box(3, "2000000034", "Ящик", parent_id=2)
-SPARES = Box(4, "2000000042", "Spares")
-BOXES = (TRUCK, TYRES, POUCH, SPARES)
-
-NEAR, FAR = Supplier(1, "Desert Stores", lead_days=5), Supplier(2, "Coast Supply", lead_days=21)
-
-
-def held(
-    number: int,
-    box: Box,
-    quantity: int,
-    last: date | None = GOOD,
-    *,
-    item: Item = TUBE,
-    state: State = State.STOCK,
-) -> Holding:
-    return Holding(number, Lot(number, f"1{number:09d}", item), box, quantity, None, state, last)
-
-
-def par(
-    number: int,
-    box: Box,
-    quantity: int,
-    item: Item | None = TUBE,
-    *,
-    kind: Kind | None = None,
-    importance: Importance = Importance.ESSENTIAL,
-) -> Par:
-    return Par(number, box, quantity, item, kind, importance)
-
-
-def sells(
-    number: int, pack: int, cents: int, *, supplier: Supplier = NEAR, item: Item = TUBE
-) -> Offer:
-    return Offer(number, supplier, item, pack, cents)
-
-
-def listed(
-    pars: Sequence[Par],
-    holdings: Sequence[Holding] = (),
-    offers: Sequence[Offer] = (),
-    *,
-    horizon: date = HORIZON,
-    departs: date | None = DEPARTS,
-    boxes: Sequence[Box] = BOXES,
-) -> tuple[Need, ...]:
-    return restock(pars, holdings, offers, on=TODAY, horizon=horizon, departs=departs, boxes=boxes)
-
+from stockcheck.core.model import Holding, Importance, Item, State
+from stockcheck.core.planning import Par
+from stockcheck.core.restock import Need
 
 # Items of two kinds over nested boxes, some of it ending on the way
 
@@ -122,8 +55,7 @@ def wants(draw: st.DrawFn, items: tuple[Item | None, ...] = (None, TUBE, WIDE)) 
             number,
             box,
             draw(st.integers(1, 8)),
-            item,
-            kind=None if item else KIND,
+            item or PLASTER,
             importance=draw(st.sampled_from(list(Importance))),
         )
         for number, (box, item) in enumerate(draw(unique), 1)
@@ -184,7 +116,7 @@ def carried_out(needs: Sequence[Need], stock: Sequence[Holding]) -> list[Holding
             arrived.append(replace(old, id=0, box=need.box, quantity=move.quantity))
         if need.buy:
             item = need.item or NARROW
-            arrived.append(held(0, need.box, need.buy, need.use_by_not_before, item=item))
+            arrived.append(held(999, need.box, need.buy, need.use_by_not_before, item=item))
     numbered = [replace(it, id=1000 + number) for number, it in enumerate(arrived)]
     return [it for it in left.values() if it.quantity] + numbered
 

@@ -7,37 +7,17 @@ from datetime import date
 
 import pytest
 
+from given import TODAY, box, holding, item, kind
+from given import lot as lot_of
 from stockcheck.core.errors import BadInput
 from stockcheck.core.fefo import Take
-from stockcheck.core.model import (
-    Box,
-    Certainty,
-    DateContext,
-    DateMeaning,
-    Holding,
-    Item,
-    Kind,
-    Lot,
-    PastDate,
-    State,
-)
+from stockcheck.core.model import Box, DateMeaning, Holding, PastDate, State
 from stockcheck.core.selecting import corrections, of_one_box, to_use
 
-TODAY = date(2026, 11, 25)
 PAST, SOON, LATER = date(2026, 11, 24), date(2026, 12, 1), date(2027, 11, 30)
-WATER, TRUCK = Box(1, "2000000018", "Water"), Box(2, "2000000026", "Truck")
-KIND = Kind(
-    key="invented-tablet",
-    name="invented tablet",
-    group="invented",
-    dates=DateContext.GENERAL,
-    meaning=DateMeaning.SAFETY,
-    past=PastDate.DISCARD,
-    disposal="invented",
-    source="invented",
-    certainty=Certainty.OWN,
-)
-TABLET = Item(1, "3000000016", "water tablet", KIND, unit="tablet")
+WATER, TRUCK = box("Water", 1), box("Truck", 2)
+KIND = kind("tablet", meaning=DateMeaning.SAFETY, past=PastDate.DISCARD)
+TABLET = item(KIND, "water tablet", unit="tablet")
 
 
 def held(
@@ -51,10 +31,8 @@ def held(
     state: State = State.STOCK,
 ) -> Holding:
     """Holding ``number``, of the lot of that number where none is given."""
-    of = lot or number
-    return Holding(
-        number, Lot(of, f"1{of:09d}", TABLET), box, quantity, opened_on, state, last, "printed"
-    )
+    of = lot_of(TABLET, lot or number)
+    return holding(number, of, box, quantity, last, opened_on=opened_on, state=state)
 
 
 def told(do: Callable[[], object]) -> str:

@@ -13,15 +13,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from given import TODAY, box, holding, item, kind, life, printed
+from given import lot as lot_of
 from stockcheck.core.calendar import Life, PartialDate
 from stockcheck.core.model import (
-    Box,
     Certainty,
     CountsFrom,
-    DateContext,
     DateMeaning,
     Holding,
-    Item,
     Kind,
     LifeRule,
     Limit,
@@ -41,28 +40,9 @@ from stockcheck.core.shelf_life import (
     usable,
 )
 
-TODAY = date(2026, 11, 25)
-KIND = Kind(
-    key="threadlocker",
-    name="threadlocker",
-    group="invented",
-    dates=DateContext.GENERAL,
-    meaning=DateMeaning.QUALITY,
-    past=PastDate.LAST_RESORT,
-    disposal="d2",
-    source="invented",
-    certainty=Certainty.OWN,
-)
+KIND = kind("threadlocker")
 TIMELESS = replace(KIND, key="wire", meaning=DateMeaning.NONE, past=PastDate.NO_LIMIT)
-NOV_2027 = PrintedExpiry("EXP 11/2027", PartialDate("2027-11"), date(2027, 11, 30))
-
-
-def rule(
-    text: str,
-    counts_from: CountsFrom = CountsFrom.MADE,
-    certainty: Certainty = Certainty.TYPICAL,
-) -> LifeRule:
-    return LifeRule(Life.parse(text), "the invented sheet", certainty, counts_from)
+NOV_2027 = printed("EXP 11/2027", "2027-11")
 
 
 def lot(
@@ -72,9 +52,8 @@ def lot(
     made: str = "",
     received_on: date | None = None,
 ) -> Lot:
-    item = Item(1, "3000000016", "threadlocker, 10 ml bottle", kind)
-    made_on = PartialDate(made) if made else None
-    return Lot(42, "1000000420", item, "", expiry, made_on, made, received_on)
+    bottle = item(kind, "threadlocker, 10 ml bottle")
+    return lot_of(bottle, 42, expiry=expiry, made=made, received_on=received_on)
 
 
 def held(
@@ -84,12 +63,12 @@ def held(
     state: State = State.STOCK,
     opened_on: date | None = None,
 ) -> Holding:
-    box = Box(1, "2000000018", "Sealants")
-    return Holding(1, lot(kind), box, 1, opened_on, state, last)
+    where = box("Sealants")
+    return holding(1, lot(kind), where, 1, last, opened_on=opened_on, state=state)
 
 
 def sealed(text: str, counts_from: CountsFrom = CountsFrom.MADE) -> Kind:
-    return replace(KIND, sealed=rule(text, counts_from))
+    return replace(KIND, sealed=life(text, counts_from))
 
 
 # Limits
@@ -197,8 +176,8 @@ def test_what_lacks_a_life_or_the_day_it_counts_from_has_no_limit(undated: Lot) 
 
 
 def test_opening_adds_a_limit_and_the_earliest_of_all_governs() -> None:
-    own = rule("36 months", certainty=Certainty.OWN)
-    kind = replace(KIND, sealed=own, opened=rule("6 months"))
+    own = life("36 months", certainty=Certainty.OWN)
+    kind = replace(KIND, sealed=own, opened=life("6 months"))
     found = limits(lot(kind, expiry=NOV_2027, made="2024-06-01"), date(2026, 8, 31))
     assert [(it.name, it.last_usable_day) for it in found] == [
         ("opened", date(2027, 2, 28)),
@@ -222,7 +201,7 @@ def test_opening_adds_a_limit_and_the_earliest_of_all_governs() -> None:
 def test_beside_a_printed_date_only_a_published_limit_or_your_own_binds(
     certainty: Certainty, binds: bool
 ) -> None:
-    kind = replace(KIND, sealed=rule("12 months", certainty=certainty))
+    kind = replace(KIND, sealed=life("12 months", certainty=certainty))
     found = limits(lot(kind, expiry=NOV_2027, made="2026-01-31"), None)
     assert ("shelf" in [it.name for it in found]) is binds
 
@@ -231,7 +210,7 @@ def test_beside_a_printed_date_only_a_published_limit_or_your_own_binds(
 def test_beside_a_printed_date_no_life_counts_from_a_day_that_is_not_known(
     counts_from: CountsFrom,
 ) -> None:
-    kind = replace(KIND, sealed=rule("12 months", counts_from, Certainty.PUBLISHED))
+    kind = replace(KIND, sealed=life("12 months", counts_from, Certainty.PUBLISHED))
     received_on = TODAY if counts_from is CountsFrom.MADE else None
     found = limits(lot(kind, expiry=NOV_2027, received_on=received_on), None)
     assert [it.name for it in found] == ["printed"]
@@ -242,21 +221,21 @@ def test_an_opened_pack_of_a_kind_without_an_opened_life_stays_good_to_its_date(
 
 
 def test_what_must_be_used_at_once_when_opened_keeps_for_that_day_only() -> None:
-    kind = replace(KIND, opened=rule("0 days"))
+    kind = replace(KIND, opened=life("0 days"))
     (limit,) = limits(lot(kind), TODAY)
     assert limit.last_usable_day == TODAY
     assert limit.why == "opened 25 NOV 2026, to be used at once: nothing is kept"
 
 
 def test_a_tube_opened_after_its_printed_date_stays_expired_and_is_flagged() -> None:
-    kind = replace(KIND, opened=rule("7 days"))
+    kind = replace(KIND, opened=life("7 days"))
     found = limits(lot(kind, expiry=NOV_2027), date(2027, 12, 1))
     assert found[0].last_usable_day == date(2027, 11, 30)
     assert found[1].why.endswith("; it was opened after its printed date")
 
 
 def test_a_tube_opened_on_its_last_usable_day_is_not_flagged() -> None:
-    kind = replace(KIND, opened=rule("7 days"))
+    kind = replace(KIND, opened=life("7 days"))
     assert "after" not in limits(lot(kind, expiry=NOV_2027), date(2027, 11, 30))[1].why
 
 

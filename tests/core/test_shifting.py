@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date, datetime, timedelta
 
 import pytest
 
@@ -25,6 +25,7 @@ from stockcheck.core.model import (
 )
 from stockcheck.core.shelf_life import HEAT
 from stockcheck.core.shifting import Shift, shift
+from stockcheck.core.temperature_log import Reading, TemperatureLog
 
 START = date(2027, 1, 1)
 KIND = Kind(
@@ -95,7 +96,6 @@ def test_what_is_over_stays_over(governed_by: str, said: str) -> None:
             35,
             "too warm above 25 °C: ask a pharmacist",
         ),
-        (KIND, 65, "out of what can be estimated from FEB 2027: treat as spoilt"),
     ],
 )
 def test_where_there_is_no_date_by_heat_the_remark_says_why(
@@ -104,6 +104,31 @@ def test_where_there_is_no_date_by_heat_the_remark_says_why(
     found = shifted(held(kind), 20, there, day(41))
     assert found.why == why
     assert found.then == day(100)
+
+
+def test_what_would_be_spoilt_there_ends_on_the_day_before() -> None:
+    found = shifted(held(), 20, 65, day(41))
+    assert (found.then, found.spoilt, found.doubtful) == (day(40), True, False)
+    assert found.why == (
+        "above 60 °C from FEB 2027 by climate '65': treat as spoilt unless its maker says otherwise"
+    )
+
+
+def test_a_medicine_that_a_climate_would_spoil_has_no_day_there_to_rely_on() -> None:
+    found = shifted(held(replace(KIND, dates=DateContext.MEDICINE)), 20, 45, day(41))
+    assert (found.then, found.days, found.spoilt, found.doubtful) == (None, 0, False, True)
+    assert found.why == (
+        "above 40 °C from FEB 2027 by climate '45': treat as spoilt unless its maker or a"
+        " pharmacist says otherwise"
+    )
+
+
+def test_what_its_logger_found_too_hot_is_over_by_that() -> None:
+    noon = datetime(2027, 1, 31, 12)  # noqa: DTZ001 - a logger's wall clock
+    hot = Exposure(None, TemperatureLog((Reading(noon, 64),)))
+    holding = held(now=day(29), governed_by=HEAT)
+    found = shift(holding, [[Stay("Bed", START, None, hot)]], kept(20), day(41))
+    assert found == Shift(holding, day(29), day(29), "too hot or frozen by its logger")
 
 
 def test_what_has_no_date_has_none_to_shift() -> None:

@@ -107,6 +107,48 @@ def test_readings_shorten_a_life_and_forgotten_they_do_not(demo: Run, tmp_path: 
     assert row(demo, "L18") == before
 
 
+def test_what_its_logger_found_too_hot_is_no_longer_counted_nor_handed_out(
+    demo: Run, tmp_path: Path
+) -> None:
+    today = ["--on", "2026-12-10"]
+    later = ["restock", "--by", "2027-01-01", *today]
+    before = rows(demo, *later)
+    assert row(demo, "L51", *today)["status"] == "in date"
+    name = readings(tmp_path / "bed.csv", "2026-12-03 12:00", [41.0, 62.0])
+    assert "changed: L50 pain tablets" in plain(
+        demo("heat", "log", "Medicines", name, *today).stdout
+    )
+    done = plain(demo("heat", "log", BOX, name, *today).stdout)
+    assert "L18 superglue, 3 g tube and 4 more; 'stockcheck why LOT' tells how" in done
+    for lot in ("L14", "L51"):
+        spoilt = row(demo, lot, *today)
+        assert (spoilt["last_usable_day"], spoilt["governed_by"]) == ("2026-12-02", "heat")
+        assert spoilt["status"] == "expired"
+    why = plain(demo("why", "L14", *today).stdout)
+    assert "heat limit (governs): above 60 °C on 03 DEC 2026 by its logger: treat as spoilt" in why
+    assert "was good through 02 DEC 2026, 8 days before 10 DEC 2026" in why
+    assert "taken out by 'stockcheck heat forget'" in why
+    assert rows(demo, *later) != before
+    used = demo("use", "pain tablets 500 mg", "--quantity", "1", *today)
+    assert "(L52, good through 31 OCT 2027)" in plain(used.stdout)  # L50 and L51 are spoilt
+
+
+def test_why_tells_of_a_trips_climate_what_expiry_shows_for_it(demo: Run) -> None:
+    trip = ["--trip", "Spring count"]
+    asked = demo("why", "L14", *trip)
+    assert asked.stdout.startswith("the trip Spring count names no climate")
+    usual = demo("why", "L14").stdout
+    assert asked.stdout.endswith(usual)
+    assert demo("trip", "change", "Spring count", "--climate", HOT).returncode == 0
+    shown = row(demo, "L14", *trip)
+    assert shown["governed_by"] == "heat"
+    why = plain(demo("why", "L14", *trip).stdout)
+    assert "heat limit (governs, an estimate)" in why
+    assert "on the trip since" in why
+    assert demo("why", "L14").stdout == usual
+    assert demo("why", "L14", "--trip", "no such").returncode == 3
+
+
 def test_a_zone_fahrenheit_gaps_and_doubles(demo: Run, tmp_path: Path) -> None:
     (tmp_path / "z.csv").write_text(
         '"Logged at";"Sensor 1 (°F)"\n2026-11-01T06:00:00Z;71,6\n2026-11-01T07:00:00Z;80,6\n'
@@ -122,7 +164,8 @@ def test_a_zone_fahrenheit_gaps_and_doubles(demo: Run, tmp_path: Path) -> None:
         "  1 stood twice in the file, 1 disagreed: the warmer kept",
         "  1 rows without a temperature left out",
         "  gap of 1 day 2 h: 01 NOV 2026 09:00 to 02 NOV 2026 11:00",
-        "  the dates of 1 holding changed; 'stockcheck why LOT' tells how",
+        "  the dates of 1 holding changed: L62 insect repellent, 100 ml spray;",
+        "    'stockcheck why LOT' tells how",
     ]
     assert "22.0 to 37.8 °C" in demo("heat", "show", "Cab").stdout
 
@@ -141,8 +184,10 @@ def test_a_zone_fahrenheit_gaps_and_doubles(demo: Run, tmp_path: Path) -> None:
         ("Time,Temp C\n2026-11-01 06:00,21\n", ["--zone", "+2"], 2, "is not an offset"),
         ("Time,Temp C\n2026-11-01 06:00,21\n", ["--zone", "+99:00"], 2, "is not an offset"),
         ("Time,Temp C\n2026-11-01 06:00,21\n", ["--map", "humidity=Time"], 3, "Use time, date"),
+        ("Time,Temp C\n01/11/2026 06:00,21\n01/12/2026 06:00,21\n", ["--date-order", "dmy"], 3,
+         "a reading is of 01 DEC 2026 06:00, and it is only 25 NOV 2026"),
     ],
-    ids=range(10),
+    ids=range(11),
 )  # fmt: skip
 def test_a_file_that_cannot_be_read_whole_leaves_no_reading(
     demo: Run, tmp_path: Path, text: str, words: list[str], code: int, said: str
@@ -197,6 +242,7 @@ def test_whatif_shows_the_shift_and_changes_nothing(demo: Run) -> None:
     assert found["L24"]["why"] == "past its date"
     text = plain(demo("whatif", "Medicines", "--climate", HOT).stdout)
     assert "treat as spoilt" in text
+    assert " could not be relied on" in text
     assert "ask a pharmacist" in text
     assert rows(demo, "expiry") == before
     assert demo("whatif", BOX, "--climate", "the moon").returncode == 3

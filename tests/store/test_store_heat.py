@@ -24,9 +24,10 @@ from stockcheck.store.files import Store, opened
 from stockcheck.store.inspections import record
 from stockcheck.store.ledger import Stamp
 from stockcheck.store.limits import lots_of_box, refresh_limits
+from stockcheck.store.limits import refreshed as refreshed_lots
 from stockcheck.store.migrate import create
 from stockcheck.store.receiving import receive
-from stockcheck.store.shifts import on_trip, shifts
+from stockcheck.store.shifts import heat_warnings, on_trip, shifts
 
 TODAY = date(2027, 3, 1)
 STAMP = Stamp(TODAY, "2027-03-01T08:00:00+00:00")
@@ -194,6 +195,29 @@ def test_readings_count_where_they_are_and_the_climate_where_not(store: Store) -
     assert kept(store) == [("2027-08-30", "heat")]
 
 
+def test_readings_too_hot_end_a_medicine_and_a_climate_only_warns_of_it(store: Store) -> None:
+    held = reads.holdings(store.conn)
+    assert heat_warnings(store.conn, held, None) == 0
+    change(store, "box", BED, climate="hot bed")
+    assert heat_warnings(store.conn, held, None) == 1  # the sealant has a limit instead
+    assert kept(store, TABLETS) == [(UNHEATED, "printed")]
+    log(store, BED, NOON + timedelta(days=2), [41.0])
+    assert kept(store, TABLETS) == [("2027-03-03", "heat")]
+    assert heat_warnings(store.conn, reads.holdings(store.conn), None) == 0
+    with store.writing() as conn:
+        heat.drop_readings(conn, BED, None, None)
+        assert [each.lot.id for each in refreshed_lots(conn)] == [TABLETS]
+    assert kept(store, TABLETS) == [(UNHEATED, "printed")]
+
+
+def test_a_baked_sealant_ends_on_the_day_before_and_opening_does_not_help(store: Store) -> None:
+    log(store, BED, NOON, [61.0])
+    assert kept(store) == [("2027-03-01", "heat")]
+    tube = reads.holdings(store.conn, lot_ids=[SEALANT])[0]
+    post(store, movements.open_pack(tube, 1, date(2027, 3, 9)), on=date(2027, 3, 9))
+    assert kept(store) == [("2027-03-01", "heat"), ("2027-03-01", "heat")]
+
+
 def test_readings_are_of_one_box_and_not_of_those_inside_it(store: Store) -> None:
     log(store, TRUCK, NOON, [55.0] * 241)
     assert kept(store) == [(UNHEATED, "printed")]
@@ -249,6 +273,7 @@ def test_the_trip_takes_its_climate_along_and_changes_nothing_in_the_store(store
         (UNHEATED, "printed"),
     ]
     assert kept(store) == [(UNHEATED, "printed")]
+    assert heat_warnings(store.conn, held, going) == 1
     log(store, BED, NOON, [22.0] * 241)  # a logger in the box knows better for ten days
     assert str(on_trip(store.conn, held, going)[0].last_usable_day) == "2027-12-09"
 
