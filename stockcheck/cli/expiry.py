@@ -103,6 +103,7 @@ def expiry_of(
     from stockcheck.output.expiry_report import expiry_report, expiry_timeline, marks_words
     from stockcheck.store import reads
     from stockcheck.store.names import find_id
+    from stockcheck.store.shifts import heat_warnings
 
     conn = store.conn
     boxes = reads.boxes(conn, retired=True)
@@ -116,6 +117,13 @@ def expiry_of(
     ]
     facts = [trip_words(going) if going else f"due is what ends within {within} days"]
     facts += marks_words(found)
+    warned = heat_warnings(conn, [each.holding for each in found], going)
+    if warned:
+        medicines = "1 medicine gets" if warned == 1 else f"{warned} medicines get"
+        facts.append(
+            f"heat: {medicines} too warm by climate, and no date here rests on that;"
+            " 'why LOT' tells more, with --trip for a trip's climate"
+        )
     places = {box.id: reads.place(boxes, box) for box in boxes}
     picture = expiry_timeline(found, boxes, places, on=on, trip=going) if pictured else None
     return expiry_report(

@@ -18,8 +18,8 @@ from stockcheck.store.migrate import create
 MIGRATIONS = Path(files.__file__).parent / "migrations"
 # Names in the sqlite3 module that are no result codes: what an authorizer is asked, and limits.
 NO_RESULTS = ("ALTER_", "ANALYZE", "ATTACH", "CREATE_", "DBCONFIG_", "DELETE", "DENY",
-              "DETACH", "DROP_", "FUNCTION", "IGNORE", "INSERT", "LIMIT_", "PRAGMA", "READ", "RECURSIVE", "REINDEX",
-              "SAVEPOINT", "SELECT", "TRANSACTION", "UPDATE")  # fmt: skip
+              "DETACH", "DROP_", "FUNCTION", "IGNORE", "INSERT", "LIMIT_", "PRAGMA", "READ",
+              "RECURSIVE", "REINDEX", "SAVEPOINT", "SELECT", "TRANSACTION", "UPDATE")  # fmt: skip
 PRIMARY_RESULTS = (
     "ERROR", "INTERNAL", "PERM", "ABORT", "BUSY", "LOCKED", "NOMEM", "READONLY", "INTERRUPT",
     "IOERR", "CORRUPT", "NOTFOUND", "FULL", "CANTOPEN", "PROTOCOL", "EMPTY", "SCHEMA", "TOOBIG",
