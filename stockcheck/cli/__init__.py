@@ -7,13 +7,10 @@ import sys
 from collections.abc import Sequence
 from io import TextIOWrapper
 
-# A command makes much and is soon over: looking for cycles at Python's usual pace only slows it.
-_COLLECT_AFTER = 50_000
-
 
 def main(arguments: Sequence[str] | None = None) -> None:
     """Run the command line and leave with its exit code; the one place that makes exit codes."""
-    gc.set_threshold(_COLLECT_AFTER)
+    gc.disable()  # a command is soon over: looking for cycles only slows it
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="replace")  # a name that the screen lacks letters for

@@ -16,6 +16,7 @@ from stockcheck.cli.shell import (
     on_the_way,
     pass_shell,
     report_options,
+    trip_named,
 )
 
 if TYPE_CHECKING:
@@ -78,12 +79,10 @@ def audit(
       stockcheck audit B12 --list uk-hse-low-hazard-box --format pdf \\
           --output a.pdf
     """
-    from stockcheck.store import plans
-    from stockcheck.store.names import find_id
 
     with shell.store() as store:
         kit_list = _together(store, lists)
-        going = plans.trip(store.conn, find_id(store.conn, "trip", trip)) if trip else None
+        going = trip_named(store, trip)
         report = audit_of(store, box_name, kit_list, going, people, conditions, on)
     emit(report, fmt, output, page)
     leave_with_findings({str(row.values["finding"]) for row in report.rows}, fail_on)

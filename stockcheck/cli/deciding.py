@@ -16,6 +16,7 @@ from stockcheck.cli.shell import (
     pass_shell,
     say,
     stamp,
+    trip_named,
 )
 from stockcheck.core.deciding import TO_DECIDE, Decided, asked_again, choices
 from stockcheck.core.errors import BadInput, Declined
@@ -73,13 +74,12 @@ def decide(
       stockcheck decide "Tyre kit"
       stockcheck decide Fluids --lot L43 --as "last resort" --reason smooth
     """
-    from stockcheck.store import plans
     from stockcheck.store.names import find_id
 
     if (lot_name is None) != (decided is None):
         raise click.UsageError("--lot and --as go together")
     with shell.store() as store:
-        going = plans.trip(store.conn, find_id(store.conn, "trip", trip)) if trip else None
+        going = trip_named(store, trip)
         walk = _Round(store, find_id(store.conn, "box", box_name), going, on)
         if lot_name is not None and decided is not None:
             _one(walk, lot_name, Decided(decided), reason)

@@ -16,6 +16,7 @@ from stockcheck.cli.shell import (
     on_the_way,
     pass_shell,
     report_options,
+    trip_named,
 )
 from stockcheck.core.model import Status
 
@@ -65,19 +66,16 @@ def expiry(
 ) -> None:
     """Tell what is expired, undated, on hold, due, or ends on the trip, box by box, worst first.
 
-    A box includes the boxes inside it. After a day, s marks a shelf limit and o an opened one;
-    'why LOT' shows the arithmetic.
+    A box includes the boxes inside it. After a day, s marks a shelf limit, o an opened one, i an
+    inspection and e an estimate by heat; 'why LOT' shows the arithmetic.
 
     \b
     Examples:
       stockcheck expiry --trip "Spring count"
       stockcheck expiry --box Water --status expired --status undated --format csv
     """
-    from stockcheck.store import plans
-    from stockcheck.store.names import find_id
-
     with shell.store() as store:
-        going = plans.trip(store.conn, find_id(store.conn, "trip", trip)) if trip else None
+        going = trip_named(store, trip)
         report = expiry_of(
             store, going, on,
             within=within, box_name=box_name, statuses=statuses, pictured=fmt == "pdf",
@@ -98,7 +96,6 @@ def expiry_of(
 ) -> Report:
     """The expiry report of a store, a box, or some ways of standing, with its picture for PDF."""
     from stockcheck.core.expiry import standings
-    from stockcheck.core.planning import trip_words
     from stockcheck.data.kinds import cautions
     from stockcheck.output.expiry_report import expiry_report, expiry_timeline, marks_words
     from stockcheck.store import reads
@@ -115,7 +112,11 @@ def expiry_of(
         for each in standings(held, on, horizon=horizon, due_days=within)
         if not statuses or each.status.value in statuses
     ]
-    facts = [trip_words(going) if going else f"due is what ends within {within} days"]
+    facts = [f"due is what ends within {within} days"]
+    if going is not None:
+        from stockcheck.core.planning import trip_words
+
+        facts = [trip_words(going)]
     facts += marks_words(found)
     warned = heat_warnings(conn, [each.holding for each in found], going)
     if warned:

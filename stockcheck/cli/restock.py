@@ -17,6 +17,7 @@ from stockcheck.cli.shell import (
     on_the_way,
     pass_shell,
     report_options,
+    trip_named,
 )
 
 if TYPE_CHECKING:
@@ -53,13 +54,11 @@ def restock(
       stockcheck restock --trip "Spring count"
       stockcheck restock --by 2027-05-02 --format pdf --output list.pdf
     """
-    from stockcheck.store import plans
-    from stockcheck.store.names import find_id
 
     if (trip is None) == (by is None):
         raise click.UsageError("give --trip NAME or --by DATE, one of both")
     with shell.store() as store:
-        going = plans.trip(store.conn, find_id(store.conn, "trip", trip)) if trip else None
+        going = trip_named(store, trip)
         report = restock_of(store, going, by, box_name, on)
     emit(report, fmt, output, page)
     leave_with_findings(_findings(report, on), fail_on)

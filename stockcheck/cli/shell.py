@@ -308,6 +308,16 @@ def leave_with_findings(found: set[str], fail_on: tuple[str, ...]) -> None:
         raise Findings(f"found: {', '.join(hit)}")
 
 
+def trip_named(store: Store, name: str | None) -> Trip | None:
+    """The trip of that name; None without a name, and then nothing of planning is loaded."""
+    if name is None:
+        return None
+    from stockcheck.store import plans
+    from stockcheck.store.names import find_id
+
+    return plans.trip(store.conn, find_id(store.conn, "trip", name))
+
+
 def on_the_way(store: Store, held: list[Holding], going: Trip | None) -> list[Holding]:
     """The holdings as the climate of a trip leaves them; unchanged where it has none."""
     if going is None or not going.climate:

@@ -35,6 +35,11 @@ def commands(folder: Path) -> dict[str, tuple[str, list[str]]]:
         "move": ("write", [*store, "move", "L109", "-n", "1", "--to", "B1", "--from", "B8", *day]),
         "correct": ("write", [*store, "correct", "L1", "--count", "COUNT", *day]),
         "expiry PDF": ("PDF", [*store, "expiry", "--format", "pdf", "--output", "-", *day]),
+        "restock PDF": (
+            "PDF",
+            [*store, "restock", "--by", "2027-05-02", "--format", "pdf", "--output", "-", *day],
+        ),
+        "a label, read back": ("PDF", [*store, "labels", "L13", "--output", "-", *day]),
         "audit PDF": (
             "PDF",
             [*store, "audit", "First aid", "--list", "de-din-13164-2022", "--format", "pdf",
