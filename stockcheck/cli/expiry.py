@@ -23,6 +23,7 @@ from stockcheck.core.model import Status
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from stockcheck.core.expiry import Standing
     from stockcheck.core.planning import Trip
     from stockcheck.output.report import Report
     from stockcheck.store.files import Store
@@ -97,10 +98,9 @@ def expiry_of(
     """The expiry report of a store, a box, or some ways of standing, with its picture for PDF."""
     from stockcheck.core.expiry import standings
     from stockcheck.data.kinds import cautions
-    from stockcheck.output.expiry_report import expiry_report, expiry_timeline, marks_words
+    from stockcheck.output.expiry_report import expiry_report, expiry_timeline
     from stockcheck.store import reads
     from stockcheck.store.names import find_id
-    from stockcheck.store.shifts import heat_warnings
 
     conn = store.conn
     boxes = reads.boxes(conn, retired=True)
@@ -112,19 +112,7 @@ def expiry_of(
         for each in standings(held, on, horizon=horizon, due_days=within)
         if not statuses or each.status.value in statuses
     ]
-    facts = [f"due is what ends within {within} days"]
-    if going is not None:
-        from stockcheck.core.planning import trip_words
-
-        facts = [trip_words(going)]
-    facts += marks_words(found)
-    warned = heat_warnings(conn, [each.holding for each in found], going)
-    if warned:
-        medicines = "1 medicine gets" if warned == 1 else f"{warned} medicines get"
-        facts.append(
-            f"heat: {medicines} too warm by climate, and no date here rests on that;"
-            " 'why LOT' tells more, with --trip for a trip's climate"
-        )
+    facts = _facts(store, found, going, within)
     places = {box.id: reads.place(boxes, box) for box in boxes}
     picture = expiry_timeline(found, boxes, places, on=on, trip=going) if pictured else None
     return expiry_report(
@@ -133,10 +121,31 @@ def expiry_of(
         places,
         on=on,
         store=store.name,
-        facts=tuple(facts),
+        facts=facts,
         cautions=cautions(),
         timeline=picture,
     )
+
+
+def _facts(store: Store, found: list[Standing], going: Trip | None, within: int) -> tuple[str, ...]:
+    """What stands on top: the trip or what due means, the marks, and what heat only warns of."""
+    from stockcheck.output.expiry_report import marks_words
+    from stockcheck.store.shifts import heat_warnings
+
+    facts = [f"due is what ends within {within} days"]
+    if going is not None:
+        from stockcheck.core.planning import trip_words
+
+        facts = [trip_words(going)]
+    facts += marks_words(found)
+    warned = heat_warnings(store.conn, [each.holding for each in found], going)
+    if warned:
+        medicines = "1 medicine gets" if warned == 1 else f"{warned} medicines get"
+        facts.append(
+            f"heat: {medicines} too warm by climate, and no date here rests on that;"
+            " 'why LOT' tells more, with --trip for a trip's climate"
+        )
+    return tuple(facts)
 
 
 COMMANDS = {"expiry": expiry}
