@@ -172,7 +172,7 @@ def holdings() -> bool:
 
 
 def log_text() -> str:
-    start, step = datetime(2020, 1, 1), timedelta(minutes=10)  # noqa: DTZ001 - a wall clock
+    start, step = datetime(2020, 1, 1), timedelta(minutes=10)
     rows = (
         f"{start + step * n:%Y-%m-%d %H:%M},{28 + 12 * np.sin(n / 22.9):.1f}"
         for n in range(READINGS)

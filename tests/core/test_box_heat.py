@@ -15,7 +15,7 @@ from stockcheck.core.model import Kind
 from stockcheck.core.temperature_log import Gap, Reading, TemperatureLog
 from stockcheck.data.kinds import shipped_kinds
 
-MIDNIGHT = datetime(2027, 6, 14)  # noqa: DTZ001 - a logger's wall clock
+MIDNIGHT = datetime(2027, 6, 14)
 HOUR = timedelta(hours=1)
 SEALANT = shipped_kinds()["rtv-silicone"]  # at most 27 °C
 SUMMER = Climate(

@@ -166,7 +166,7 @@ def test_heat_that_comes_after_the_life_is_used_up_forbids_nothing_but_ends_the_
 
 
 def test_one_hot_reading_is_enough_to_forbid_an_estimate() -> None:
-    noon = datetime(2027, 3, 5, 12)  # noqa: DTZ001 - a logger's wall clock
+    noon = datetime(2027, 3, 5, 12)
     readings = (Reading(noon, 30), Reading(noon + timedelta(hours=1), 64))
     log = TemperatureLog(readings)
     stay = Stay("bed", START, None, Exposure(fixed_climate("store", 25), log))
@@ -175,7 +175,7 @@ def test_one_hot_reading_is_enough_to_forbid_an_estimate() -> None:
 
 def logged(celsius: float, climate_c: float | None = None) -> Stay:
     """One hour of readings on 5 MAR, and a climate for the rest."""
-    noon = datetime(2027, 3, 5, 12)  # noqa: DTZ001 - a logger's wall clock
+    noon = datetime(2027, 3, 5, 12)
     log = TemperatureLog((Reading(noon, 20), Reading(noon + timedelta(hours=1), celsius)))
     climate = None if climate_c is None else fixed_climate("store", climate_c)
     return Stay("bed", START, None, Exposure(climate, log))

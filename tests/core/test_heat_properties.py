@@ -30,7 +30,7 @@ def climates(draw: st.DrawFn) -> Climate:
 
 @st.composite
 def logs(draw: st.DrawFn) -> TemperatureLog:
-    at = datetime(2027, 2, 1) + timedelta(minutes=draw(st.integers(0, 90_000)))  # noqa: DTZ001
+    at = datetime(2027, 2, 1) + timedelta(minutes=draw(st.integers(0, 90_000)))
     readings = []
     for minutes, celsius in draw(st.lists(st.tuples(st.integers(1, 400), TEMPERATURES))):
         at += timedelta(minutes=minutes)
@@ -110,7 +110,7 @@ def test_a_log_of_the_steady_temperature_is_as_good_as_a_climate_of_it(
 ) -> None:
     """Per hour or per day, readings and climates count in one unit."""
     celsius = climate.months[0].high_c
-    first = datetime(2027, 1, 15) + timedelta(days=day)  # noqa: DTZ001
+    first = datetime(2027, 1, 15) + timedelta(days=day)
     count = 48 * 4 // step
     log = TemperatureLog(
         tuple(Reading(first + timedelta(minutes=15 * step * n), celsius) for n in range(count + 1))

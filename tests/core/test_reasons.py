@@ -185,7 +185,7 @@ def told_where(been: Sequence[Stay], on: date = TODAY) -> str:
 
 
 def test_every_place_is_told_with_how_its_temperatures_are_known() -> None:
-    noon = datetime(2027, 2, 1, 12)  # noqa: DTZ001 - a logger's wall clock
+    noon = datetime(2027, 2, 1, 12)
     log = TemperatureLog((Reading(noon, 30), Reading(noon + timedelta(hours=1), 32)))
     logged = Exposure(BED.climate, log)
     feb, march = date(2027, 2, 1), date(2027, 3, 1)

@@ -124,7 +124,7 @@ def test_a_medicine_that_a_climate_would_spoil_has_no_day_there_to_rely_on() -> 
 
 
 def test_what_its_logger_found_too_hot_is_over_by_that() -> None:
-    noon = datetime(2027, 1, 31, 12)  # noqa: DTZ001 - a logger's wall clock
+    noon = datetime(2027, 1, 31, 12)
     hot = Exposure(None, TemperatureLog((Reading(noon, 64),)))
     holding = held(now=day(29), governed_by=HEAT)
     found = shift(holding, [[Stay("Bed", START, None, hot)]], kept(20), day(41))

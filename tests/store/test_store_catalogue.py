@@ -69,7 +69,7 @@ def take_back(store: Store, what: str, number: int) -> None:
 
 
 def row(store: Store, what: str, number: int) -> dict[str, Any]:
-    found = store.conn.execute(f"SELECT * FROM {what} WHERE {what}_id = ?", (number,))  # noqa: S608
+    found = store.conn.execute(f"SELECT * FROM {what} WHERE {what}_id = ?", (number,))
     names = [column[0] for column in found.description]
     return dict(zip(names, found.fetchone(), strict=True))
 

@@ -179,7 +179,7 @@ def test_a_failed_look_ends_the_lot_whatever_heat_says(store: Store) -> None:
     assert kept(store) == [("2027-02-28", "inspected")]
 
 
-NOON = datetime(2027, 3, 2)  # noqa: DTZ001 - a logger's wall clock
+NOON = datetime(2027, 3, 2)
 
 
 def test_readings_count_where_they_are_and_the_climate_where_not(store: Store) -> None:
