@@ -20,7 +20,7 @@ from stockcheck.core.errors import BadInput, StoreTrouble
 
 FilePath: TypeAlias = "str | os.PathLike[str]"
 APPLICATION_ID = 0x53544B43
-SCHEMA_VERSION = 2
+SCHEMA_VERSION = 7
 BUSY_MILLISECONDS = 15_000
 _SWITCHES = {"foreign_keys": 1, "synchronous": 2}
 

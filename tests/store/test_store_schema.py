@@ -39,6 +39,11 @@ TRIGGERS: dict[int, set[str]] = {
         "inspection_keep", "inspection_stay", "inspection_new",
         "decision_keep", "decision_stay", "decision_new",
     },
+    3: set(),
+    4: set(),
+    5: set(),
+    6: set(),
+    7: set(),
 }  # fmt: skip
 VIEWS: dict[int, set[str]] = {
     1: {
@@ -46,6 +51,11 @@ VIEWS: dict[int, set[str]] = {
         "par_levels", "trips", "suppliers", "offers",
     },
     2: {"inspections", "decisions"},
+    3: set(),
+    4: set(),
+    5: set(),
+    6: set(),
+    7: set(),
 }  # fmt: skip
 
 

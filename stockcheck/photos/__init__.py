@@ -1,0 +1,1 @@
+"""Codes in photographs: finding, reading and marking them."""

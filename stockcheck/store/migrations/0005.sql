@@ -1,0 +1,1 @@
+-- What was printed, on which stock, and how printers are set.

@@ -1,0 +1,1 @@
+-- Needs, use on trips, stops, purchases.

@@ -1,0 +1,1 @@
+-- Audits kept as records, and what was matched by hand.
