@@ -9,9 +9,9 @@ import math
 from dataclasses import dataclass
 
 from stockcheck.labels import parts
-from stockcheck.labels.code128 import Measure
 from stockcheck.labels.elements import paragraph_height
 from stockcheck.labels.fonts import CAPITAL, MM_PER_POINT, width_em
+from stockcheck.labels.measure import Measure
 from stockcheck.labels.parts import STYLES, Style
 from stockcheck.labels.text import LabelSize, LabelText
 
@@ -37,9 +37,9 @@ class Need:
 
     def may_fit(self, size: LabelSize, measure: Measure, *, beside: bool) -> bool:
         """Whether a try with this symbol, below or beside, is worth laying out."""
-        bars = measure.bars_mm + measure.quiet_mm + max(size.inset_x, measure.quiet_mm)
+        bars = measure.wide_mm + measure.quiet_mm + max(size.inset_x, measure.quiet_mm)
         free = size.width - size.inset_x - bars
-        foot = self.foot + measure.min_height_mm
+        foot = self.foot + measure.min_height_mm + 2 * measure.quiet_y_mm
         if beside:
             high = max(self.middle + self.opened, foot)
             return self.date_width <= free and self.head + high <= size.inner_height

@@ -8,8 +8,8 @@ from io import BytesIO
 from typing import TYPE_CHECKING, Any
 
 from stockcheck.labels import fonts
-from stockcheck.labels.code128 import bars
 from stockcheck.labels.elements import Element, Frame, Rule, Run, Symbol
+from stockcheck.labels.measure import dark_rectangles
 from stockcheck.labels.sheet import Spot
 from stockcheck.labels.stock import Stock
 
@@ -91,10 +91,16 @@ def bar_rectangles(
 
     The rounding moves a symbol by at most half a dot, which its quiet zone has to spare.
     """
-    dot, wide = symbol.measure.dot_mm, symbol.measure.dots
-    first = round((spot.left + symbol.x) / dot)
+    measure = symbol.measure
+    dot, dots = measure.dot_mm, measure.dots
+    left = round((spot.left + symbol.x) / dot)
     bottom = round((page_height - spot.top - symbol.y - symbol.height) / dot)
-    height = math.ceil(symbol.height / dot)
+    height = math.ceil(round(symbol.height / dot, 6))
+    rectangles = dark_rectangles(symbol.text, measure.symbology)
+    if measure.stretches:
+        return [(left + at * dots, bottom, wide * dots, height) for at, _, wide, _ in rectangles]
+    top = bottom + height
     return [
-        (first + start * wide, bottom, width * wide, height) for start, width in bars(symbol.text)
+        (left + at * dots, top - (down + high) * dots, wide * dots, high * dots)
+        for at, down, wide, high in rectangles
     ]

@@ -8,8 +8,8 @@ from functools import lru_cache
 from typing import Self, TypeAlias
 
 from stockcheck.labels import fonts
-from stockcheck.labels.code128 import Measure
 from stockcheck.labels.fonts import MM_PER_POINT
+from stockcheck.labels.measure import Measure
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,7 +96,11 @@ class Frame:
 
 @dataclass(frozen=True, slots=True)
 class Symbol:
-    """The bars of a Code 128; ``x`` and ``y`` are the first bar's top left corner."""
+    """A code; ``x`` and ``y`` are the top left corner of its dark modules.
+
+    ``height`` is that of the dark modules: of bars any from the measure's least height up, of a
+    matrix just that.
+    """
 
     x: float
     y: float
@@ -106,10 +110,15 @@ class Symbol:
 
     @property
     def box(self) -> Rect:
-        """The room that the bars take with their quiet zones."""
-        quiet = self.measure.quiet_mm
-        right = self.x + self.measure.bars_mm + quiet
-        return Rect(self.x - quiet, self.y, right, self.y + self.height)
+        """The room that the symbol takes with its quiet zones."""
+        measure = self.measure
+        right, bottom = self.x + measure.wide_mm, self.y + self.height
+        return Rect(
+            self.x - measure.quiet_mm,
+            self.y - measure.quiet_y_mm,
+            right + measure.quiet_mm,
+            bottom + measure.quiet_y_mm,
+        )
 
     def at(self, x: float, y: float) -> Self:
         """The same, further right and down."""

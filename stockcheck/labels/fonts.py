@@ -73,6 +73,11 @@ def check_carried(texts: Iterable[str], whose: str) -> None:
         )
 
 
+def carries(char: str) -> bool:
+    """Whether the character can be printed rightly."""
+    return _printable(char)
+
+
 @lru_cache(maxsize=1024)
 def _printable(char: str) -> bool:
     if unicodedata.category(char).startswith("C"):

@@ -8,21 +8,20 @@ where even the smallest try is too large.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TypeAlias
 
 from stockcheck.core.errors import BadInput
 from stockcheck.labels import bounds, parts
-from stockcheck.labels.code128 import Measure, measures
 from stockcheck.labels.elements import Block, Element, Part, Symbol, stacked
 from stockcheck.labels.fonts import ASCENT, CAPITAL, MM_PER_POINT
+from stockcheck.labels.measure import Measure, Symbology, sensible
 from stockcheck.labels.parts import GAP, GROUP_GAP, MIDDLE_GAP, STYLES, Style
 from stockcheck.labels.text import LabelSize, LabelText
 
 MAX_SYMBOL_MM = 13.0  # bars higher than this read no better (12.70: GS1 symbol table 4)
-GOOD_MODULE_MM = 0.375  # modules below this cost reading distance and bear less dirt
 _MAX_NAME_LINES = 3
 Shape: TypeAlias = tuple[Style, Measure, bool]  # the last: whether the symbol stands beside
 
@@ -39,9 +38,11 @@ class Layout:
     left_off: tuple[str, ...] = ()
 
 
-def layout(text: LabelText, size: LabelSize, dpi: int) -> Layout:
+def layout(
+    text: LabelText, size: LabelSize, dpi: int, symbology: Symbology = Symbology.CODE_128
+) -> Layout:
     """The label laid out; NoRoom when it cannot hold even what must stand on it."""
-    every = tries(dpi)
+    every = tries(sensible(text.code, symbology, dpi))
     smallest = [it for it in every if it[0].last]
     for trimmed, name_lines, left_off in _trimmed(text):
         needs = bounds.needs(trimmed, size.inner, name_lines)
@@ -73,27 +74,19 @@ def _trimmed(text: LabelText) -> Iterator[tuple[LabelText, int, tuple[str, ...]]
 
 
 @lru_cache(maxsize=8)
-def tries(dpi: int) -> tuple[Shape, ...]:
+def tries(measures: tuple[Measure, ...]) -> tuple[Shape, ...]:
     """Every style, module and place of the symbol, best first.
 
     The smallest module counts as much as three styles: it reads, but forgives little.
     """
     ranked = []
     for at, style in enumerate(STYLES):
-        for measure in _sensible(measures(dpi)):
-            small = max(0.0, GOOD_MODULE_MM - measure.module_mm) / (GOOD_MODULE_MM - 0.25)
+        for measure in measures:
             for beside in (False, True):
-                rank = round(at + 3 * small, 3), -measure.dots, beside
+                rank = round(at + 3 * measure.fineness, 3), -measure.dots, beside
                 ranked.append((rank, style, measure, beside))
     ranked.sort(key=lambda it: it[0])
     return tuple((style, measure, beside) for _, style, measure, beside in ranked)
-
-
-def _sensible(found: Sequence[Measure]) -> tuple[Measure, ...]:
-    """Of many modules the widest, the least good one, the one below it, and the narrowest."""
-    good = [it for it in found if it.module_mm >= GOOD_MODULE_MM - 0.001]
-    rest = [it for it in found if it not in good]
-    return tuple(dict.fromkeys((*good[:1], *good[-1:], *rest[:1], *rest[-1:])))
 
 
 def first_that_fits(
@@ -136,25 +129,36 @@ class _Try:
         return max(self.size.inset_x, self.measure.quiet_mm)
 
     @property
+    def code_width(self) -> float:
+        """How wide the dark modules and the digits below them are, whichever is wider."""
+        digits = parts.digits(self.text.code, self.style)
+        return max(self.measure.wide_mm, digits.width)
+
+    @property
     def least_code(self) -> float:
-        """The least height of the bars with their digits."""
-        return self.measure.min_height_mm + GAP + parts.digits(self.text.code, self.style).height
+        """The least height of the symbol with its digits."""
+        digits = parts.digits(self.text.code, self.style)
+        return self.measure.min_height_mm + 2 * self.measure.quiet_y_mm + GAP + digits.height
 
     def code(self, spare: float) -> Block:
-        """The bars, higher by what is to spare, with the digits below; from the first bar on."""
+        """The symbol, bars higher by what is to spare, its digits below; from the first bar on."""
         digits = parts.digits(self.text.code, self.style)
-        least = self.measure.min_height_mm
-        bars = least + min(spare, max(0.0, MAX_SYMBOL_MM - least))
-        indent = (self.measure.bars_mm - digits.width) / 2
-        symbol = Symbol(0.0, 0.0, bars, self.text.code, self.measure)
-        things = ((0.0, 0.0, symbol), (indent, bars + GAP, digits))
-        return Block(bars + GAP + digits.height, things)
+        measure, quiet = self.measure, self.measure.quiet_y_mm
+        high = measure.min_height_mm
+        if measure.stretches:
+            high += min(spare, max(0.0, MAX_SYMBOL_MM - high))
+        left = (self.code_width - measure.wide_mm) / 2
+        indent = (self.code_width - digits.width) / 2
+        symbol = Symbol(left, quiet, high, self.text.code, measure)
+        below = high + 2 * quiet + GAP
+        things = ((0.0, 0.0, symbol), (indent, below, digits))
+        return Block(below + digits.height, things)
 
 
 def _symbol_below(it: _Try) -> Block | None:
     """Name and date above, the symbol at the bottom left, the rest beside the symbol."""
     size, inset = it.size, it.size.inset_x
-    free = size.width - inset - it.margin - it.measure.bars_mm - it.measure.quiet_mm
+    free = size.width - inset - it.margin - it.code_width - it.measure.quiet_mm
     if free < -inset:
         return None
     short = parts.short(it.text.short, it.style.title * 1.2)
@@ -193,7 +197,7 @@ def _symbol_below(it: _Try) -> Block | None:
 def _symbol_beside(it: _Try) -> Block | None:
     """Name above, the date at the left and the symbol at the bottom right."""
     size = it.size
-    bars_left = size.width - it.margin - it.measure.bars_mm
+    bars_left = size.width - it.margin - it.code_width
     width = bars_left - it.measure.quiet_mm - size.inset_x
     if width <= 0:
         return None

@@ -176,7 +176,7 @@ def test_a_bar_is_never_lower_than_the_standard_asks(plain: LabelText) -> None:
         found = layout(plain, label_size(stock), 203).elements
         symbol = next(it for it in found if isinstance(it, Symbol))
         height = bar_rectangles(symbol, Spot(0, 0, 0), stock.page_height)[0][3]
-        least = max(5.0, 0.15 * symbol.measure.bars_mm)
+        least = max(5.0, 0.15 * symbol.measure.wide_mm)
         assert height * symbol.measure.dot_mm >= least
 
 

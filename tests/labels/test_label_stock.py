@@ -5,7 +5,7 @@ from pathlib import Path
 import pytest
 
 from stockcheck.core.errors import BadInput, UnknownName
-from stockcheck.labels.code128 import measures
+from stockcheck.labels.measure import Symbology, measures
 from stockcheck.labels.stock import Stock, load_stock, read_stock, shipped_stocks
 
 GOOD = """
@@ -60,7 +60,7 @@ def test_every_shipped_stock_keeps_its_labels_on_the_page_and_apart(stock: Stock
 
 @pytest.mark.parametrize("stock", shipped_stocks(), ids=lambda it: it.name)
 def test_every_shipped_stock_has_room_for_a_code_and_says_what_it_is(stock: Stock) -> None:
-    assert measures(203)[-1].width_mm <= stock.label_width
+    assert measures("1000000420", Symbology.CODE_128, 203)[-1].width_mm <= stock.label_width
     assert f"{stock.label_width:g} × {stock.label_height:g}" in stock.about
     assert stock.source
 

@@ -16,7 +16,14 @@ from hypothesis import strategies as st
 from PIL import Image
 
 from stockcheck.core.codes import make_code
-from stockcheck.labels.code128 import bars, measures, modules
+from stockcheck.labels.code128 import bars, modules
+from stockcheck.labels.measure import Measure, Symbology
+from stockcheck.labels.measure import measures as measures_of
+
+
+def measures(dpi: int) -> tuple[Measure, ...]:
+    return measures_of("1000000420", Symbology.CODE_128, dpi)
+
 
 # text; start, values; check value; modules without and with quiet zones
 WORKED = [
