@@ -50,6 +50,46 @@ def looks_like_code(text: str) -> bool:
     return re.fullmatch(r"[1239][0-9]{9}", text.strip()) is not None
 
 
+def near_codes(text: str) -> list[str]:
+    """Our full codes that a slip makes into a text, the likeliest first.
+
+    A slip is two neighbours swapped, one digit wrong, one left out or one too many, or letters in
+    place of digits. A full code's check digit must be right; a short form's serial has none.
+    """
+    tidy = text.strip().upper()
+    digits = tidy.translate(str.maketrans("OIL|", "0111"))
+    if found := re.fullmatch(r"([LBI])([0-9]{2,9})", tidy):
+        serials = [each for each in _slips(found[2], inserting=False) if 0 < int(each) < 10**8]
+        made = [make_code(_LETTERS[found[1]], int(each)) for each in serials]
+    elif re.fullmatch(r"[0-9]{9,11}", digits):
+        made = [each for each in (digits, *_slips(digits, inserting=True)) if read_code(each)]
+    else:
+        return []
+    return [each for each in dict.fromkeys(made) if each != tidy and each != full_form(tidy)]
+
+
+def full_form(text: str) -> str:
+    """The ten digits of one of our codes in any form; "" for what is none."""
+    found = read_code(text)
+    return make_code(*found) if found else ""
+
+
+def _slips(digits: str, *, inserting: bool) -> list[str]:
+    """Every string of digits that is one slip away."""
+    places = range(len(digits))
+    swaps = [
+        digits[:n] + digits[n + 1] + digits[n] + digits[n + 2 :]
+        for n in places[:-1]
+        if digits[n] != digits[n + 1]
+    ]
+    wrong = [  # the type last: a finger that slips there is the rarer
+        digits[:n] + new + digits[n + 1 :] for n in (*places[1:], 0) for new in "0123456789"
+    ]
+    fewer = [digits[:n] + digits[n + 1 :] for n in places if len(digits) > 1]
+    more = [digits[:n] + new + digits[n:] for n in (*places, len(digits)) for new in "0123456789"]
+    return [*swaps, *wrong, *fewer, *(more if inserting else [])]
+
+
 def gtin_check_digit(body: str) -> str:
     """The check digit of a GTIN without it (GS1 General Specifications, section 7.9)."""
     total = sum(int(digit) * (3, 1)[place % 2] for place, digit in enumerate(reversed(body)))

@@ -30,15 +30,21 @@ def tidy_name(name: str, what: str) -> str:
     return tidy
 
 
-def nearest(text: str, names: Iterable[str], otherwise: str) -> str:
-    """The end of a message: the nearest names, or where to look."""
+def nearest_of(text: str, names: Iterable[str]) -> list[str]:
+    """The names nearest to a text, at most three: alike, or having it in them."""
     from difflib import get_close_matches
 
     if not name_key(text):
-        return f"; {otherwise}"
+        return []
     by_key = {name_key(name): name for name in names}
     close = get_close_matches(name_key(text), list(by_key), n=3, cutoff=0.55)
     close += [key for key in by_key if name_key(text) in key and key not in close][: 3 - len(close)]
+    return [by_key[key] for key in close]
+
+
+def nearest(text: str, names: Iterable[str], otherwise: str) -> str:
+    """The end of a message: the nearest names, or where to look."""
+    close = nearest_of(text, names)
     if not close:
         return f"; {otherwise}"
-    return "; did you mean " + " or ".join(repr(by_key[key]) for key in close) + "?"
+    return "; did you mean " + " or ".join(repr(name) for name in close) + "?"

@@ -6,9 +6,10 @@ import json
 import sqlite3
 from unicodedata import normalize
 
-from stockcheck.core.codes import looks_like_code, read_code, read_gtin
+from stockcheck.core.codes import full_form, looks_like_code, near_codes, read_code, read_gtin
 from stockcheck.core.errors import UnknownName
-from stockcheck.core.names import name_key, nearest
+from stockcheck.core.names import name_key, nearest, nearest_of
+from stockcheck.core.recognising import Near
 from stockcheck.core.words import listed
 
 _TABLES = {"box": "box", "item": "item", "lot": "lot", "supplier": "supplier", "trip": "trip"}
@@ -37,7 +38,8 @@ def _by_code(conn: sqlite3.Connection, what: str, text: str) -> int | None:
     code = read_code(text)
     if code is None:
         if looks_like_code(text):
-            raise UnknownName(f"{text} is not one of our codes: its check digit is wrong")
+            said = f"{text} is not one of our codes: its check digit is wrong"
+            raise UnknownName(said + _meant(conn, what, text))
         return None
     if code[0] != what:
         if code[0] in _CODED:
@@ -50,10 +52,67 @@ def _by_code(conn: sqlite3.Connection, what: str, text: str) -> int | None:
 
 
 def _nearest(conn: sqlite3.Connection, what: str, text: str) -> str:
+    if what in _CODED and (meant := _meant(conn, what, text)):
+        return meant
     if what == "lot":
         return "; 'find' looks for it by name, batch or note"
     rows = conn.execute(f"SELECT name FROM {_TABLES[what]}").fetchall()
     return nearest(text, (row[0] for row in rows), f"'{what} list' shows them all")
+
+
+def _meant(conn: sqlite3.Connection, what: str, text: str) -> str:
+    """The end of a message: the codes that exist and are a slip away; "" without any."""
+    near = [each.words for each in near_in_store(conn, text) if each.what == what]
+    return f"; did you mean {listed(near, 'or')}?" if near else ""
+
+
+def near_in_store(
+    conn: sqlite3.Connection, text: str, *, exactly: bool = False, most: int = 3
+) -> tuple[Near, ...]:
+    """The lots, boxes, items and actions whose code a slip made into this text; at most so many.
+
+    ``exactly`` takes the text itself for a code, and gives the one thing that it names.
+    """
+    codes = [full_form(text)] if exactly else near_codes(text)
+    if not codes:
+        return ()
+    found = {each.code: each for each in _coded(conn, codes)}
+    found |= {code: Near("action", code, action) for code, action in _actions(codes)}
+    return tuple(found[code] for code in codes if code in found)[:most]
+
+
+def _coded(conn: sqlite3.Connection, codes: list[str]) -> list[Near]:
+    wanted = json.dumps(codes)
+    rows = conn.execute(
+        "SELECT 'lot', lot.code, item.name, 'L' || lot_id FROM lot JOIN item USING (item_id)"
+        " WHERE lot.code IN (SELECT value FROM json_each(?1))"
+        " UNION ALL SELECT 'box', code, name, 'B' || box_id FROM box"
+        " WHERE code IN (SELECT value FROM json_each(?1))"
+        " UNION ALL SELECT 'item', code, name, 'I' || item_id FROM item"
+        " WHERE code IN (SELECT value FROM json_each(?1))",
+        (wanted,),
+    ).fetchall()
+    return [Near(*row) for row in rows]
+
+
+def _actions(codes: list[str]) -> list[tuple[str, str]]:
+    from stockcheck.core.actions import read_action
+
+    found = [(code, read_action(code)) for code in codes]
+    return [(code, action.value) for code, action in found if action is not None]
+
+
+def nearest_names(conn: sqlite3.Connection, text: str) -> tuple[Near, ...]:
+    """The boxes, items and actions whose names are nearest to a text, at most three."""
+    from stockcheck.core.actions import Action
+
+    rows = conn.execute(
+        "SELECT 'box', code, name, 'B' || box_id FROM box WHERE retired_on IS NULL UNION ALL"
+        " SELECT 'item', code, name, 'I' || item_id FROM item WHERE retired_on IS NULL"
+    ).fetchall()
+    known = {row[2]: Near(*row) for row in reversed(rows)}
+    known |= {each.value: Near("action", each.code, each.value) for each in Action}
+    return tuple(known[name] for name in nearest_of(text, known))
 
 
 def exists(conn: sqlite3.Connection, what: str, number: int) -> bool:
@@ -79,7 +138,7 @@ def find_stock(conn: sqlite3.Connection, text: str) -> tuple[list[int] | None, l
     try:
         return None, [find_id(conn, "item", text)]
     except UnknownName:
-        lots = _of_batch(conn, text)
+        lots = lots_of_batch(conn, text)
         if len(lots) > 1:
             shown = listed([f"L{number}" for number in lots[:5]] + ["others"] * (len(lots) > 5))
             raise UnknownName(f"batch {text!r} is that of {shown}; name the lot") from None
@@ -88,7 +147,8 @@ def find_stock(conn: sqlite3.Connection, text: str) -> tuple[list[int] | None, l
         raise
 
 
-def _of_batch(conn: sqlite3.Connection, text: str) -> list[int]:
+def lots_of_batch(conn: sqlite3.Connection, text: str) -> list[int]:
+    """The lots of a batch, whatever its case."""
     batch = " ".join(normalize("NFC", text).split())
     rows = conn.execute(
         "SELECT lot_id FROM lot WHERE batch = ? COLLATE NOCASE AND batch <> '' ORDER BY lot_id",

@@ -191,7 +191,17 @@ def test_a_thing_is_meant_by_name_short_form_code_or_makers_code(
         ("box", "B9", "there is no box 'B9'; 'box list' shows them all"),
         ("box", "L3", "L3 is the code of a lot; a box is wanted here"),
         ("lot", "L99", "there is no lot 'L99'; 'find' looks for it by name, batch or note"),
-        ("lot", "1000000018", "1000000018 is not one of our codes: its check digit is wrong"),
+        (
+            "lot",
+            "1000000018",
+            "1000000018 is not one of our codes: its check digit is wrong; did you mean"
+            " 1000000048 (L4, tyre patch, round, 45 mm) or 1000000013 (L1, Crème brûlure, 20 g)?",
+        ),
+        (
+            "box",
+            "7000000018",
+            "there is no box '7000000018'; did you mean 2000000018 (B1, Tyre kit)?",
+        ),
         ("item", "iod", "there is no item 'iod'; 'item list' shows them all"),
         ("trip", "L3", "there is no trip 'L3'; 'trip list' shows them all"),
     ],
