@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from stockcheck.labels.code128 import Measure, measures
 from stockcheck.labels.draw import draw
 from stockcheck.labels.elements import Block, Element, Paragraph, Part, Rule, Symbol, stacked
 from stockcheck.labels.fitting import Room, fit
@@ -15,6 +14,7 @@ from stockcheck.labels.form_rows import (
     SMALL,
     WRITTEN,
     Placed,
+    bars,
     codes_of,
     group_heading,
     headings,
@@ -22,6 +22,7 @@ from stockcheck.labels.form_rows import (
     row_block,
 )
 from stockcheck.labels.form_text import REPLACED, paragraph, printable
+from stockcheck.labels.measure import Measure
 from stockcheck.labels.printing import Sheets
 from stockcheck.labels.sheet import Spot
 from stockcheck.labels.stock import Stock
@@ -33,8 +34,16 @@ _TITLE = 15.0  # points
 
 
 @dataclass(frozen=True, slots=True)
-class _Page:
-    """What stands on one page, from its top margin downwards, and the codes to read there."""
+class FormPage:
+    """One page: its elements from the page's top left corner, and the codes to read there."""
+
+    elements: tuple[Element, ...]
+    codes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class _Body:
+    """What stands on a page from its top margin downwards, and the codes among it."""
 
     blocks: tuple[Part, ...]
     codes: tuple[str, ...]
@@ -42,21 +51,37 @@ class _Page:
 
 def paged(form: Form, width: float, height: float, dpi: int) -> Sheets:
     """The form on pages of a size in mm, for a printer's resolution."""
-    inner = width - 2 * SIDE
-    pages = list(_pages(form, placed(form, inner, dpi), inner, height - TOP - BOTTOM, dpi))
-    labels: list[tuple[Spot, tuple[Element, ...]]] = []
-    for number, page in enumerate(pages):
-        body = tuple(stacked(page.blocks, 0.0).elements(SIDE, TOP))
-        foot = _page_foot(form.title, number + 1, len(pages), inner)
-        labels.append((Spot(number, 0.0, 0.0), (*body, *foot.elements(SIDE, height - BOTTOM + 4))))
+    pages = laid_out(form, width, height, dpi)
+    return drawn(pages, printable(form.title), (width, height), left_off(form))
+
+
+def drawn(
+    pages: Sequence[FormPage], title: str, size: tuple[float, float], missing: tuple[str, ...] = ()
+) -> Sheets:
+    """Pages of elements as a PDF."""
+    width, height = size
     sheet = Stock("form", "", False, width, height, width, height)
-    pdf = draw(labels, sheet, printable(form.title))
-    return Sheets(pdf, len(pages), tuple(page.codes for page in pages), _left_off(form))
+    labels = [(Spot(at, 0.0, 0.0), page.elements) for at, page in enumerate(pages)]
+    pdf = draw(labels, sheet, title)
+    return Sheets(pdf, len(pages), tuple(page.codes for page in pages), missing)
 
 
-def _pages(
+def laid_out(form: Form, width: float, height: float, dpi: int) -> tuple[FormPage, ...]:
+    """Every element of the form in place, page by page."""
+    inner = width - 2 * SIDE
+    bodies = list(_bodies(form, placed(form, inner, dpi), inner, height - TOP - BOTTOM, dpi))
+    pages = []
+    for number, body in enumerate(bodies, 1):
+        elements = stacked(body.blocks, 0.0).elements(SIDE, TOP)
+        foot = page_foot(form.title, number, len(bodies), inner)
+        foot_elements = foot.elements(SIDE, height - BOTTOM + 4)
+        pages.append(FormPage((*elements, *foot_elements), body.codes))
+    return tuple(pages)
+
+
+def _bodies(
     form: Form, columns: tuple[Placed, ...], inner: float, height: float, dpi: int
-) -> Iterator[_Page]:
+) -> Iterator[_Body]:
     """Page after page: a row that does not fit goes onto the next, its group's heading with it."""
     top = headings(columns, inner)
     blocks: list[Part] = [_head(form, inner, dpi), top]
@@ -66,7 +91,7 @@ def _pages(
         block = row_block(row, columns, inner, height - top.height - 12.0)
         opening = _opening(row, group, inner, again=False)
         if used + opening.height + block.height > height:
-            yield _Page(tuple(blocks), tuple(codes))
+            yield _Body(tuple(blocks), tuple(codes))
             opening = _opening(row, "", inner, again=row.group == group)
             blocks, codes, used, rows = [top], [], top.height, 0
         blocks += [opening, block]
@@ -74,9 +99,9 @@ def _pages(
         used, group, rows = used + opening.height + block.height, row.group, rows + 1
     tail = _tail(form, inner)
     if used + tail.height > height and rows:
-        yield _Page(tuple(blocks), tuple(codes))
+        yield _Body(tuple(blocks), tuple(codes))
         blocks, codes = [], []
-    yield _Page((*blocks, tail), tuple(codes))
+    yield _Body((*blocks, tail), tuple(codes))
 
 
 def _opening(row: FormRow, before: str, inner: float, *, again: bool) -> Block:
@@ -88,14 +113,12 @@ def _opening(row: FormRow, before: str, inner: float, *, again: bool) -> Block:
 
 def _head(form: Form, inner: float, dpi: int) -> Block:
     """Title, facts and lines to fill in, with the large code at the right."""
-    big = _big_code(form, measures(dpi)[0], inner)
+    big = _big_code(form, bars(dpi)[0], inner)
     left = inner - (big.width + 4.0 if big.width else 0.0)
     title = paragraph(form.title, _TITLE, left, bold=True)
     facts = [paragraph(fact, SIZE, left) for fact in form.facts]
     words = stacked([title, *facts], 0.8)
-    head = Block(
-        max(words.height, big.height), ((0.0, 0.0, words), (inner - big.width, 0.0, big))
-    )
+    head = Block(max(words.height, big.height), ((0.0, 0.0, words), (inner - big.width, 0.0, big)))
     fill = _fill_in(form.fill_in, inner)
     gap = Block(GAP + 1)
     return stacked([head, gap, fill, gap] if fill.height else [head, gap], 0.0)
@@ -135,7 +158,7 @@ def _tail(form: Form, inner: float) -> Block:
     return stacked([Block(GAP), *empty, *foot, *cautions], 1.0)
 
 
-def _page_foot(title: str, number: int, pages: int, inner: float) -> Block:
+def page_foot(title: str, number: int, pages: int, inner: float) -> Block:
     """The title, as far as it fits, and which page of how many this is."""
     count = paragraph(f"page {number} of {pages}", SMALL, inner)
     room = Room(inner - count.width - 6.0, SMALL, SMALL - 1)
@@ -144,7 +167,7 @@ def _page_foot(title: str, number: int, pages: int, inner: float) -> Block:
     return Block(count.height, ((0.0, 0.0, name), (inner - count.width, 0.0, count)))
 
 
-def _left_off(form: Form) -> tuple[str, ...]:
+def left_off(form: Form) -> tuple[str, ...]:
     """What cannot be printed as it is written."""
     texts = [form.title, *form.facts, *form.foot, *form.cautions]
     texts += [cell for row in form.rows for cell in (*row.cells, row.group)]

@@ -7,10 +7,10 @@ from dataclasses import dataclass
 
 from stockcheck.core.codes import read_code
 from stockcheck.core.errors import BadInput
-from stockcheck.labels.code128 import Measure, measures
 from stockcheck.labels.elements import Block, Element, Frame, Paragraph, Rule, Symbol
 from stockcheck.labels.form import Cell, Form, FormColumn, FormRow
 from stockcheck.labels.form_text import paragraph
+from stockcheck.labels.measure import Measure, Symbology, measures
 
 SIZE, SMALL, LEAST = 9.0, 7.0, 5.0  # points
 PAD = 1.2  # mm inside a cell
@@ -20,6 +20,7 @@ BARS, APART = 7.0, 7.0
 WRITTEN = 9.0  # mm of height that handwriting wants; common practice
 TICK, COUNT = 4.5, (17.0, 7.5)
 LEAST_SHARE = 12.0
+TEN_DIGITS = "0000000000"  # every code of ours has the same width
 _FIXED = {Cell.TICK: 11.0, Cell.COUNT: COUNT[0] + 2 * PAD}
 
 
@@ -36,16 +37,15 @@ class Placed:
 def placed(form: Form, width: float, dpi: int) -> tuple[Placed, ...]:
     """The form's columns side by side in a width; BadInput when they need more than that."""
     found = [_measure(column, dpi) for column in form.columns]
-    fixed = [
-        _fixed(column, measure) for column, measure in zip(form.columns, found, strict=True)
-    ]
+    fixed = [_fixed(column, measure) for column, measure in zip(form.columns, found, strict=True)]
     shares = sum(c.share for c, mm in zip(form.columns, fixed, strict=True) if mm is None)
     free = width - sum(mm for mm in fixed if mm is not None)
     widths = [
         free * column.share / shares if mm is None else mm
         for column, mm in zip(form.columns, fixed, strict=True)
     ]
-    if free < -0.01 or min(widths, default=width) < min(LEAST_SHARE, *_FIXED.values()):
+    shared = [mm for mm, own in zip(widths, fixed, strict=True) if own is None]
+    if free < -0.01 or min(shared, default=width) < LEAST_SHARE:
         raise BadInput(
             f"form {form.title!r}: its columns do not fit side by side in {width:.0f} mm;"
             " turn the page, or leave a column out"
@@ -54,9 +54,14 @@ def placed(form: Form, width: float, dpi: int) -> tuple[Placed, ...]:
     return tuple(map(Placed, form.columns, lefts, widths, found))
 
 
+def bars(dpi: int) -> tuple[Measure, ...]:
+    """The sizes of a code of ours on a printer, widest first; BadInput for odd dpi."""
+    return measures(TEN_DIGITS, Symbology.CODE_128, dpi)
+
+
 def _measure(column: FormColumn, dpi: int) -> Measure:
     """The largest symbol that the column's own width holds, else the smallest that there is."""
-    every = measures(dpi)
+    every = bars(dpi)
     if column.mm is None:
         return every[-1]
     return next((it for it in every if it.width_mm <= column.mm), every[-1])
@@ -126,7 +131,7 @@ def _is_symbol(text: str, it: Placed) -> bool:
 
 def _height(row: FormRow, text: str, it: Placed, size: float) -> float:
     if row.blank:
-        return WRITTEN
+        return max(WRITTEN, COUNT[1] + 2 * PAD)
     if _is_symbol(text, it):
         return max(BARS, it.measure.min_height_mm) + APART
     match it.column.cell:
@@ -176,14 +181,12 @@ def _drawn(
     return [(it.left + _indent(it, words), PAD, words)]
 
 
-def _bars(
-    text: str, it: Placed, height: float
-) -> list[tuple[float, float, Paragraph | Element]]:
+def _bars(text: str, it: Placed, height: float) -> list[tuple[float, float, Paragraph | Element]]:
     """The bars in the middle of their cell, the digits close below."""
     high = max(BARS, it.measure.min_height_mm)
     digits = paragraph(text, LEAST + 1, it.width)
     top = (height - high - digits.height) / 2
-    left = it.left + (it.width - it.measure.bars_mm) / 2
+    left = it.left + (it.width - it.measure.wide_mm) / 2
     symbol = Symbol(0.0, 0.0, high, text, it.measure)
     return [
         (left, top, symbol),
