@@ -8,7 +8,8 @@ from io import BytesIO
 from typing import TYPE_CHECKING, Any
 
 from stockcheck.labels import fonts
-from stockcheck.labels.elements import Element, Frame, Rule, Run, Symbol
+from stockcheck.labels.draw_glyphs import set_glyph
+from stockcheck.labels.elements import Band, Element, Frame, Glyph, Rule, Run, Symbol
 from stockcheck.labels.measure import dark_rectangles
 from stockcheck.labels.sheet import Spot
 from stockcheck.labels.stock import Stock
@@ -50,13 +51,22 @@ def _draw_one(canvas: Canvas, element: Element, spot: Spot, page_height: float) 
     match element:
         case Run():
             canvas.setFont(fonts.name(element.bold), element.size)
+            if element.white:
+                canvas.setFillGray(1)
             canvas.drawString(*_point(element.x, element.y, spot, page_height), element.text)
+            if element.white:
+                canvas.setFillGray(0)
         case Rule():
             x, y = _point(element.x, element.y, spot, page_height)
             canvas.setLineWidth(element.thickness * POINTS_PER_MM)
             canvas.line(x, y, x + element.length * POINTS_PER_MM, y)
         case Frame():
             _frame(canvas, element, spot, page_height)
+        case Band():
+            _band(canvas, element, spot, page_height)
+        case Glyph():
+            bottom = _point(element.x, element.y + element.height, spot, page_height)
+            set_glyph(canvas, element.name, *bottom, element.height * POINTS_PER_MM)
         case Symbol():
             _symbol(canvas, element, spot, page_height)
 
@@ -71,6 +81,12 @@ def _frame(canvas: Canvas, frame: Frame, spot: Spot, page_height: float) -> None
     canvas.setLineWidth(frame.thickness * POINTS_PER_MM)
     width, height = frame.width - frame.thickness, frame.height - frame.thickness
     canvas.rect(x, y, width * POINTS_PER_MM, height * POINTS_PER_MM)
+
+
+def _band(canvas: Canvas, band: Band, spot: Spot, page_height: float) -> None:
+    x, y = _point(band.x, band.y + band.height, spot, page_height)
+    width, height = band.width * POINTS_PER_MM, band.height * POINTS_PER_MM
+    canvas.rect(x, y, width, height, stroke=0, fill=1)
 
 
 def _symbol(canvas: Canvas, symbol: Symbol, spot: Spot, page_height: float) -> None:

@@ -10,6 +10,7 @@ from typing import Self, TypeAlias
 from stockcheck.labels import fonts
 from stockcheck.labels.fonts import MM_PER_POINT
 from stockcheck.labels.measure import Measure
+from stockcheck.labels.symbols import SYMBOLS
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +40,7 @@ class Run:
     bold: bool = False
     rise: float = fonts.ASCENT
     drop: float = fonts.DESCENT
+    white: bool = False
 
     @property
     def box(self) -> Rect:
@@ -49,8 +51,9 @@ class Run:
 
     def at(self, x: float, y: float) -> Self:
         """The same, further right and down."""
+        right, down = self.x + x, self.y + y
         return type(self)(
-            self.x + x, self.y + y, self.text, self.size, self.bold, self.rise, self.drop
+            right, down, self.text, self.size, self.bold, self.rise, self.drop, self.white
         )
 
 
@@ -125,7 +128,50 @@ class Symbol:
         return type(self)(self.x + x, self.y + y, self.height, self.text, self.measure)
 
 
-Element: TypeAlias = Run | Rule | Frame | Symbol
+@dataclass(frozen=True, slots=True)
+class Band:
+    """A black area for white words; ``x`` and ``y`` are its top left corner."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+
+    @property
+    def box(self) -> Rect:
+        """The room that it takes."""
+        return Rect(self.x, self.y, self.x + self.width, self.y + self.height)
+
+    def at(self, x: float, y: float) -> Self:
+        """The same, further right and down."""
+        return type(self)(self.x + x, self.y + y, self.width, self.height)
+
+
+@dataclass(frozen=True, slots=True)
+class Glyph:
+    """One of the standards' symbols by its name; ``x`` and ``y`` are its top left corner."""
+
+    x: float
+    y: float
+    height: float
+    name: str
+
+    @property
+    def width(self) -> float:
+        """How wide it is at its height."""
+        return SYMBOLS[self.name].width * self.height
+
+    @property
+    def box(self) -> Rect:
+        """The room that it takes."""
+        return Rect(self.x, self.y, self.x + self.width, self.y + self.height)
+
+    def at(self, x: float, y: float) -> Self:
+        """The same, further right and down."""
+        return type(self)(self.x + x, self.y + y, self.height, self.name)
+
+
+Element: TypeAlias = Run | Rule | Frame | Band | Glyph | Symbol
 
 
 @dataclass(frozen=True, slots=True)
