@@ -6,6 +6,7 @@ The library python-barcode gives the modules; ``measure`` makes whole printer do
 from __future__ import annotations
 
 from functools import lru_cache
+from typing import Any
 
 from stockcheck.core.errors import BadInput
 from stockcheck.labels.matrix import runs
@@ -17,24 +18,30 @@ def modules(text: str) -> str:
 
     BadInput for characters that the code sets do not have.
     """
-    from barcode.codex import Code128
     from barcode.errors import BarcodeError
+
+    try:
+        return str(_symbol()(text).build()[0])
+    except (BarcodeError, KeyError, IndexError) as error:
+        raise BadInput(
+            f"code {text!r}: no bars can hold it. Take letters, digits and signs of ASCII"
+        ) from error
+
+
+@lru_cache(maxsize=1)
+def _symbol() -> Any:
+    from barcode.codex import Code128
 
     class Symbol(Code128):  # type: ignore[misc]  # the library has no types
         """As the library makes it, but a leading pair 99 is data and no change of code set."""
 
         def _try_to_optimize(self, encoded: list[int]) -> list[int]:
-            if text[:2].isdigit():
+            if self.code[:2].isdigit():
                 return encoded
             optimized: list[int] = super()._try_to_optimize(encoded)
             return optimized
 
-    try:
-        return str(Symbol(text).build()[0])
-    except (BarcodeError, KeyError, IndexError) as error:
-        raise BadInput(
-            f"code {text!r}: no bars can hold it. Take letters, digits and signs of ASCII"
-        ) from error
+    return Symbol
 
 
 def bars(text: str) -> tuple[tuple[int, int], ...]:

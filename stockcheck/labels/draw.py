@@ -1,16 +1,24 @@
-"""Drawing laid-out labels into a PDF whose bars lie on the printer's dots."""
+"""Drawing laid-out labels into a PDF whose bars lie on the printer's dots.
+
+Operators are written straight into the page: over thousands of labels the library's own calls for
+strings and rectangles would cost more than all the laying out.
+"""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Mapping
+from contextlib import contextmanager
+from functools import lru_cache
 from io import BytesIO
 from typing import TYPE_CHECKING, Any
 
 from stockcheck.labels import fonts
 from stockcheck.labels.draw_glyphs import set_glyph
+from stockcheck.labels.draw_text import Typeface
 from stockcheck.labels.elements import Band, Element, Frame, Glyph, Rule, Run, Symbol
-from stockcheck.labels.measure import dark_rectangles
+from stockcheck.labels.measure import Measure, dark_rectangles
+from stockcheck.labels.placing import PLAIN, Placing
 from stockcheck.labels.sheet import Spot
 from stockcheck.labels.stock import Stock
 
@@ -20,8 +28,19 @@ if TYPE_CHECKING:
 POINTS_PER_MM = 72 / 25.4
 
 
-def draw(labels: Iterable[tuple[Spot, tuple[Element, ...]]], stock: Stock, title: str) -> bytes:
-    """The PDF of all labels at their spots; the same bytes for the same input."""
+def draw(
+    labels: Iterable[tuple[Spot, tuple[Element, ...]]],
+    stock: Stock,
+    title: str,
+    *,
+    placing: Placing = PLAIN,
+    outline: Mapping[int, str] | None = None,
+) -> bytes:
+    """The PDF of all labels at their spots; the same bytes for the same input.
+
+    ``placing`` is the printer's correction. ``outline`` names bookmarks by the place, from 0, of
+    the label at which each begins.
+    """
     from reportlab.pdfgen.canvas import Canvas
 
     for bold in (False, True):
@@ -35,88 +54,166 @@ def draw(labels: Iterable[tuple[Spot, tuple[Element, ...]]], stock: Stock, title
     canvas.setSubject("Labels for boxes and lots")
     canvas.setAuthor("stockcheck")
     canvas.setViewerPreference("PrintScaling", "None")  # never "fit to page"
-    page = 0
-    for spot, elements in labels:
-        while page < spot.page:
-            canvas.showPage()
-            page += 1
-        for element in elements:
-            _draw_one(canvas, element, spot, stock.page_height)
-    canvas.showPage()
-    canvas.save()
+    writer = _Writer(canvas, stock.page_height, placing)
+    marked = outline or {}
+    for place, (spot, elements) in enumerate(labels):
+        writer.turn_to(spot.page)
+        if place in marked:
+            writer.bookmark(place, marked[place], spot)
+        writer.label(spot, elements)
+    if marked:
+        canvas.showOutline()
+    with _streams_as_bytes():
+        writer.end_page()
+        canvas.save()
     return buffer.getvalue()
 
 
-def _draw_one(canvas: Canvas, element: Element, spot: Spot, page_height: float) -> None:
+@contextmanager
+def _streams_as_bytes() -> Iterator[None]:
+    """Without the library's text form of compressed streams: slower and a quarter larger."""
+    from reportlab import rl_config
+
+    before = rl_config.useA85
+    rl_config.useA85 = 0
+    try:
+        yield
+    finally:
+        rl_config.useA85 = before
+
+
+class _Writer:
+    """Writes labels page after page. Points from the bottom left corner, codes in dots."""
+
+    def __init__(self, canvas: Canvas, page_height: float, placing: Placing) -> None:
+        self._canvas, self._page_height, self._placing = canvas, page_height, placing
+        self._typefaces = {bold: Typeface(canvas, bold=bold) for bold in (False, True)}
+        self._page = 0
+        self._symbols: list[str] = []
+        self._begin_page()
+
+    def turn_to(self, page: int) -> None:
+        """Go on to a page; those between stay empty."""
+        while self._page < page:
+            self.end_page()
+            self._page += 1
+            self._begin_page()
+
+    def bookmark(self, place: int, title: str, spot: Spot) -> None:
+        """A bookmark to the label's top left corner."""
+        x, y = self._placing.point(spot.left, spot.top)
+        left, top = x * POINTS_PER_MM, (self._page_height - y) * POINTS_PER_MM
+        key = f"label-{place}"
+        self._canvas.bookmarkPage(key, fit="XYZ", left=left, top=top, zoom=0)
+        self._canvas.addOutlineEntry(title, key, 0)
+
+    def label(self, spot: Spot, elements: Iterable[Element]) -> None:
+        """One label with its top left corner at the spot."""
+        left = spot.left * POINTS_PER_MM
+        top = (self._page_height - spot.top) * POINTS_PER_MM
+        parts: list[str] = []
+        for element in elements:
+            match element:
+                case Run():
+                    parts.append(self._run(element, left, top))
+                case Symbol():
+                    self._symbols.append(self._symbol(element, spot))
+                case Glyph():
+                    bottom = top - (element.y + element.height) * POINTS_PER_MM
+                    x, height = left + element.x * POINTS_PER_MM, element.height * POINTS_PER_MM
+                    set_glyph(self._canvas, element.name, x, bottom, height)
+                case _:
+                    parts.append(_lines(element, left, top))
+        self._canvas.addLiteral("\n".join(parts))
+
+    def end_page(self) -> None:
+        """Finish the page: the codes come last, out of reach of the printer's scale."""
+        if not self._placing.is_plain:
+            self._canvas.restoreState()
+        if self._symbols:
+            self._canvas.addLiteral("\n".join(self._symbols))
+        self._symbols = []
+        self._canvas.showPage()
+
+    def _begin_page(self) -> None:
+        it = self._placing
+        if it.is_plain:
+            return
+        self._canvas.saveState()
+        height = self._page_height * POINTS_PER_MM
+        down = height * (1 - it.scale_y) - it.down * POINTS_PER_MM
+        self._canvas.transform(it.scale_x, 0, 0, it.scale_y, it.right * POINTS_PER_MM, down)
+
+    def _run(self, run: Run, left: float, top: float) -> str:
+        x, y = left + run.x * POINTS_PER_MM, top - run.y * POINTS_PER_MM
+        shown = self._typefaces[run.bold].shown(run.text, run.size)
+        text = f"BT {x:.2f} {y:.2f} Td {shown} ET"
+        return f"1 g {text} 0 g" if run.white else text
+
+    def _symbol(self, symbol: Symbol, spot: Spot) -> str:
+        """A code in a coordinate system whose unit is one printer dot."""
+        left, bottom, height = symbol_dots(symbol, spot, self._page_height, self._placing)
+        scale = symbol.measure.dot_mm * POINTS_PER_MM
+        shape = _shape(symbol.text, symbol.measure, height)
+        return f"q {scale:.9f} 0 0 {scale:.9f} 0 0 cm 1 0 0 1 {left} {bottom} cm {shape} f Q"
+
+
+def _lines(element: Rule | Frame | Band, left: float, top: float) -> str:
+    x, y = left + element.x * POINTS_PER_MM, top - element.y * POINTS_PER_MM
     match element:
-        case Run():
-            canvas.setFont(fonts.name(element.bold), element.size)
-            if element.white:
-                canvas.setFillGray(1)
-            canvas.drawString(*_point(element.x, element.y, spot, page_height), element.text)
-            if element.white:
-                canvas.setFillGray(0)
         case Rule():
-            x, y = _point(element.x, element.y, spot, page_height)
-            canvas.setLineWidth(element.thickness * POINTS_PER_MM)
-            canvas.line(x, y, x + element.length * POINTS_PER_MM, y)
+            pen, right = element.thickness * POINTS_PER_MM, x + element.length * POINTS_PER_MM
+            return f"{pen:.3f} w {x:.2f} {y:.2f} m {right:.2f} {y:.2f} l S"
         case Frame():
-            _frame(canvas, element, spot, page_height)
+            pen = element.thickness * POINTS_PER_MM
+            width, height = element.width * POINTS_PER_MM, element.height * POINTS_PER_MM
+            corner = f"{x + pen / 2:.2f} {y - height + pen / 2:.2f}"
+            return f"{pen:.3f} w {corner} {width - pen:.2f} {height - pen:.2f} re S"
         case Band():
-            _band(canvas, element, spot, page_height)
-        case Glyph():
-            bottom = _point(element.x, element.y + element.height, spot, page_height)
-            set_glyph(canvas, element.name, *bottom, element.height * POINTS_PER_MM)
-        case Symbol():
-            _symbol(canvas, element, spot, page_height)
+            width, height = element.width * POINTS_PER_MM, element.height * POINTS_PER_MM
+            return f"{x:.2f} {y - height:.2f} {width:.2f} {height:.2f} re f"
 
 
-def _point(x: float, y: float, spot: Spot, page_height: float) -> tuple[float, float]:
-    return (spot.left + x) * POINTS_PER_MM, (page_height - spot.top - y) * POINTS_PER_MM
+@lru_cache(maxsize=1024)
+def _shape(text: str, measure: Measure, height: int) -> str:
+    """The dark modules of a code as rectangles from its bottom left corner, in dots."""
+    return " ".join(
+        f"{x} {y} {width} {high} re" for x, y, width, high in _rectangles(text, measure, height)
+    )
 
 
-def _frame(canvas: Canvas, frame: Frame, spot: Spot, page_height: float) -> None:
-    half = frame.thickness / 2
-    x, y = _point(frame.x + half, frame.y + frame.height - half, spot, page_height)
-    canvas.setLineWidth(frame.thickness * POINTS_PER_MM)
-    width, height = frame.width - frame.thickness, frame.height - frame.thickness
-    canvas.rect(x, y, width * POINTS_PER_MM, height * POINTS_PER_MM)
-
-
-def _band(canvas: Canvas, band: Band, spot: Spot, page_height: float) -> None:
-    x, y = _point(band.x, band.y + band.height, spot, page_height)
-    width, height = band.width * POINTS_PER_MM, band.height * POINTS_PER_MM
-    canvas.rect(x, y, width, height, stroke=0, fill=1)
-
-
-def _symbol(canvas: Canvas, symbol: Symbol, spot: Spot, page_height: float) -> None:
-    """The bars, in a coordinate system whose unit is one printer dot."""
-    canvas.saveState()
-    canvas.scale(symbol.measure.dot_mm * POINTS_PER_MM, symbol.measure.dot_mm * POINTS_PER_MM)
-    path = canvas.beginPath()
-    for rectangle in bar_rectangles(symbol, spot, page_height):
-        path.rect(*rectangle)
-    canvas.drawPath(path, stroke=0, fill=1)
-    canvas.restoreState()
-
-
-def bar_rectangles(
-    symbol: Symbol, spot: Spot, page_height: float
-) -> list[tuple[int, int, int, int]]:
-    """The bars as left, bottom, width and height in whole dots from the page's bottom left corner.
-
-    The rounding moves a symbol by at most half a dot, which its quiet zone has to spare.
-    """
-    measure = symbol.measure
-    dot, dots = measure.dot_mm, measure.dots
-    left = round((spot.left + symbol.x) / dot)
-    bottom = round((page_height - spot.top - symbol.y - symbol.height) / dot)
-    height = math.ceil(round(symbol.height / dot, 6))
-    rectangles = dark_rectangles(symbol.text, measure.symbology)
+def _rectangles(text: str, measure: Measure, height: int) -> list[tuple[int, int, int, int]]:
+    dots, found = measure.dots, dark_rectangles(text, measure.symbology)
     if measure.stretches:
-        return [(left + at * dots, bottom, wide * dots, height) for at, _, wide, _ in rectangles]
-    top = bottom + height
+        return [(at * dots, 0, wide * dots, height) for at, _, wide, _ in found]
     return [
-        (left + at * dots, top - (down + high) * dots, wide * dots, high * dots)
-        for at, down, wide, high in rectangles
+        (at * dots, height - (down + high) * dots, wide * dots, high * dots)
+        for at, down, wide, high in found
+    ]
+
+
+def symbol_dots(
+    symbol: Symbol, spot: Spot, page_height: float, placing: Placing = PLAIN
+) -> tuple[int, int, int]:
+    """Left, bottom and height of a code's dark modules in whole dots from the bottom left corner.
+
+    The rounding moves a code by at most half a dot, which its quiet zone has to spare. A printer's
+    scale moves its middle.
+    """
+    dot, wide = symbol.measure.dot_mm, symbol.measure.wide_mm
+    middle = spot.left + symbol.x + wide / 2, spot.top + symbol.y + symbol.height / 2
+    x, y = placing.point(*middle)
+    left = round((x - wide / 2) / dot)
+    bottom = round((page_height - y - symbol.height / 2) / dot)
+    return left, bottom, math.ceil(round(symbol.height / dot, 6))
+
+
+def symbol_rectangles(
+    symbol: Symbol, spot: Spot, page_height: float, placing: Placing = PLAIN
+) -> list[tuple[int, int, int, int]]:
+    """The dark modules as left, bottom, width and height in whole dots from the page's corner."""
+    left, bottom, height = symbol_dots(symbol, spot, page_height, placing)
+    return [
+        (left + x, bottom + y, width, high)
+        for x, y, width, high in _rectangles(symbol.text, symbol.measure, height)
     ]

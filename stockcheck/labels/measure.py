@@ -62,9 +62,13 @@ _RULES = {
 class Measure:
     """The size of one symbol on one printer, whose module is ``dots`` whole dots wide.
 
-    ``quiet_dots`` stay blank left and right, ``quiet_y_dots`` above and below, as the standard asks
-    and one dot more, because a symbol is moved to the dot grid. ``modules_high`` is 0 for bars,
-    which have no height of their own: they stretch, from ``min_height_mm`` up.
+    Millimetres: ``module_mm`` is the narrowest dark element; ``wide_mm`` reaches from the left edge
+    of the first dark module to the right edge of the last; ``quiet_mm`` stays blank left and right,
+    ``quiet_y_mm`` above and below (nothing is asked for bars), each as the standard asks and one
+    dot more, because a symbol is moved to the dot grid. ``min_height_mm`` is the least height of
+    the dark modules, the only one of a matrix; bars stretch. ``fineness`` tells how far the module
+    is below a good one: 0 for good, 1 for the least allowed. ``quiet_modules`` is what the standard
+    asks at the sides, and above and below.
     """
 
     symbology: Symbology
@@ -72,27 +76,13 @@ class Measure:
     dot_mm: float
     modules_wide: int
     modules_high: int
-
-    @property
-    def module_mm(self) -> float:
-        """The width of the narrowest dark element."""
-        return self.dots * self.dot_mm
-
-    @property
-    def wide_mm(self) -> float:
-        """From the left edge of the first dark module to the right edge of the last."""
-        return self.modules_wide * self.module_mm
-
-    @property
-    def quiet_mm(self) -> float:
-        """The blank space left and right of the symbol, with one dot to spare."""
-        return _RULES[self.symbology].quiet_x * self.module_mm + self.dot_mm
-
-    @property
-    def quiet_y_mm(self) -> float:
-        """The blank space above and below the symbol; none is asked for bars."""
-        modules = _RULES[self.symbology].quiet_y
-        return modules * self.module_mm + self.dot_mm if modules else 0.0
+    module_mm: float
+    wide_mm: float
+    quiet_mm: float
+    quiet_y_mm: float
+    min_height_mm: float
+    fineness: float
+    quiet_modules: tuple[int, int]
 
     @property
     def width_mm(self) -> float:
@@ -102,26 +92,30 @@ class Measure:
     @property
     def stretches(self) -> bool:
         """Whether the symbol may be made higher than its least height."""
-        return self.modules_high == 0
+        return not self.symbology.is_matrix
 
-    @property
-    def min_height_mm(self) -> float:
-        """The least height of the dark modules; the only one of a matrix."""
-        if self.stretches:
-            return max(MIN_HEIGHT_MM, MIN_HEIGHT_SHARE * self.width_mm)
-        return self.modules_high * self.module_mm
 
-    @property
-    def fineness(self) -> float:
-        """How far the module is below a good one: 0 for good, 1 for the least allowed."""
-        rule = _RULES[self.symbology]
-        return max(0.0, rule.good - self.module_mm) / (rule.good - rule.least)
-
-    @property
-    def quiet_modules(self) -> tuple[int, int]:
-        """The quiet zone that the standard asks, in modules: at the sides, above and below."""
-        rule = _RULES[self.symbology]
-        return rule.quiet_x, rule.quiet_y
+def measure(symbology: Symbology, dots: int, dot: float, wide: int, high: int) -> Measure:
+    """The symbol of so many modules, each so many dots wide; ``high`` is 0 for bars."""
+    rule, module = _RULES[symbology], dots * dot
+    quiet = rule.quiet_x * module + dot
+    least = high * module
+    if not symbology.is_matrix:
+        least = max(MIN_HEIGHT_MM, MIN_HEIGHT_SHARE * (wide * module + 2 * quiet))
+    return Measure(
+        symbology=symbology,
+        dots=dots,
+        dot_mm=dot,
+        modules_wide=wide,
+        modules_high=high,
+        module_mm=module,
+        wide_mm=wide * module,
+        quiet_mm=quiet,
+        quiet_y_mm=rule.quiet_y * module + dot if rule.quiet_y else 0.0,
+        min_height_mm=least,
+        fineness=max(0.0, rule.good - module) / (rule.good - rule.least),
+        quiet_modules=(rule.quiet_x, rule.quiet_y),
+    )
 
 
 def modules_of(text: str, symbology: Symbology) -> tuple[int, int]:
@@ -188,7 +182,7 @@ def _measures(symbology: Symbology, dpi: int, wide: int, high: int) -> tuple[Mea
     dot, rule = 25.4 / dpi, _RULES[symbology]
     least = math.ceil(rule.least / dot - 1e-9)
     most = max(least, math.floor(rule.most / dot + 1e-9))
-    return tuple(Measure(symbology, dots, dot, wide, high) for dots in range(most, least - 1, -1))
+    return tuple(measure(symbology, dots, dot, wide, high) for dots in range(most, least - 1, -1))
 
 
 @lru_cache(maxsize=64)

@@ -10,7 +10,7 @@ import pytest
 
 from stockcheck.core.codes import make_code
 from stockcheck.core.errors import BadInput
-from stockcheck.labels.draw import bar_rectangles
+from stockcheck.labels.draw import symbol_rectangles
 from stockcheck.labels.elements import Symbol
 from stockcheck.labels.layout import NoRoom, layout
 from stockcheck.labels.printing import Sheets, label_sheets, label_size, verify_sheets
@@ -146,7 +146,7 @@ def test_every_bar_covers_whole_dots_of_the_page(plain: LabelText, name: str, dp
     image = next(rendered(label_sheets(texts, stock, dpi=dpi).pdf, dpi))
     assert len(symbols) == stock.per_page
     for spot, symbol in symbols:
-        rectangles = bar_rectangles(symbol, spot, stock.page_height)
+        rectangles = symbol_rectangles(symbol, spot, stock.page_height)
         left, bottom = rectangles[0][0], rectangles[0][1]
         right = rectangles[-1][0] + rectangles[-1][2]
         middle = image.height - bottom - rectangles[0][3] // 2
@@ -164,7 +164,7 @@ def test_quiet_zones_of_ten_modules_stay_inside_the_label(plain: LabelText) -> N
             for it in layout(plain, label_size(stock), 203).elements
             if isinstance(it, Symbol)
         ):
-            dots = bar_rectangles(symbol, spot, stock.page_height)
+            dots = symbol_rectangles(symbol, spot, stock.page_height)
             dot, quiet = symbol.measure.dot_mm, 10 * symbol.measure.module_mm
             assert dots[0][0] * dot - quiet >= spot.left - 1e-6
             last = (dots[-1][0] + dots[-1][2]) * dot + quiet
@@ -175,7 +175,7 @@ def test_a_bar_is_never_lower_than_the_standard_asks(plain: LabelText) -> None:
     for stock in shipped_stocks():
         found = layout(plain, label_size(stock), 203).elements
         symbol = next(it for it in found if isinstance(it, Symbol))
-        height = bar_rectangles(symbol, Spot(0, 0, 0), stock.page_height)[0][3]
+        height = symbol_rectangles(symbol, Spot(0, 0, 0), stock.page_height)[0][3]
         least = max(5.0, 0.15 * symbol.measure.wide_mm)
         assert height * symbol.measure.dot_mm >= least
 
