@@ -96,7 +96,7 @@ def _together(store: Store, lists: tuple[str, ...]) -> KitList:
     from stockcheck.store.kinds import kinds_by_key
 
     found = [
-        kit_list_file(Path(name), kinds_by_key(store.conn).keys())
+        kit_list_file(Path(name), kinds_by_key(store.conn))
         if name.endswith(".toml")
         else kit_list(name)
         for name in lists

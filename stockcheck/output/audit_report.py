@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from datetime import date
 
-from stockcheck.core.audit import AuditResult, Finding, LineResult, Serving
+from stockcheck.core.audit_result import AuditResult, Finding, LineResult, Serving
 from stockcheck.core.expiry import until_words
 from stockcheck.core.kit_list import MEMORY, PARTS, KitList
 from stockcheck.core.model import Holding, Status

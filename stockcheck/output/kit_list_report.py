@@ -88,7 +88,7 @@ def _line_row(kit_list: KitList, line: Line) -> Row:
     remarks = [
         line.condition,
         f"or: {line.alternative}" if line.alternative else "",
-        "per person" if line.per_person else "",
+        line.scale.words,
         "from memory" if line.certainty == MEMORY and kit_list.certainty != MEMORY else "",
     ]
     shown = {"quantity": asked, "condition": "; ".join(part for part in remarks if part)}

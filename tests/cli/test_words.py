@@ -13,7 +13,7 @@ import click
 import pytest
 
 from stockcheck.cli.app import COMMANDS, root
-from stockcheck.core.audit import Finding
+from stockcheck.core.audit_result import Finding
 from stockcheck.core.intake import COLUMNS
 from stockcheck.core.model import Status
 from stockcheck.data import shipped

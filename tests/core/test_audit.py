@@ -12,11 +12,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from stockcheck.core.audit import AuditResult, Finding, LineResult, audit
+from stockcheck.core.audit import audit
 from stockcheck.core.audit_matching import assign
+from stockcheck.core.audit_result import AuditResult, Finding, LineResult
 from stockcheck.core.audit_stock import Role
 from stockcheck.core.calendar import PartialDate
-from stockcheck.core.kit_list import KitList, Line, Way, fit, together
+from stockcheck.core.kit_list import KitList, Line, together
+from stockcheck.core.kit_list_fit import fit
+from stockcheck.core.kit_list_way import Way
 from stockcheck.core.model import (
     Box,
     Certainty,
@@ -104,7 +107,9 @@ BIG, SMALL, UNMEASURED = item(2, size=(100, 120)), item(3, size=(100, 70)), item
         (SIX, [held(1, DRESSING, 6, ENDING)], "ends on trip", []),
         (SIX, [held(1, DRESSING, 6), held(2, DRESSING, 2, ENDING)], "surplus", []),
         (SIX, [held(1, DRESSING, 3, ENDING)], "short", ["ends on trip"]),
-        (SIX, [held(1, DRESSING, 6, state=State.HELD)], "short", []),
+        (SIX, [held(1, DRESSING, 6, state=State.HELD)], "on hold", ["short"]),
+        (SIX, [held(1, DRESSING, 6), held(2, DRESSING, 1, state=State.HELD)], "on hold", []),
+        (SIX, [held(1, DRESSING, 5), held(2, DRESSING, 1, state=State.HELD)], "short", ["on hold"]),
         (SIX, [held(1, DRESSING, 6, OLD, State.LAST_RESORT)], "short", []),
         (SIZED, [held(1, SMALL, 2)], "wrong size", ["short"]),
         (SIZED, [held(1, UNMEASURED, 2)], "wrong size", ["short"]),
@@ -371,7 +376,7 @@ def test_an_audit_leaves_the_least_missing_on_the_day_and_at_the_horizon(
             for at, it in enumerate(counted)
             for line, wanted in enumerate(result.lines)
             if not (wanted.line.sterile and it.opened_on)
-            and wanted.line.all_ways[0].too_small(it.item) == ""
+            and wanted.line.all_ways[0].misfit(it.item) == ""
         ]
         need = [number for _, number, _ in lines]
         assert sum(need) - sum(shorts) == most([it.quantity for it in counted], need, pairs)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from stockcheck.core.kit_list import Way
+from stockcheck.core.kit_list_way import Way
 from stockcheck.core.model import Certainty, DateContext, DateMeaning, Item, Kind, PastDate
 
 
@@ -38,7 +38,7 @@ def item(width_mm: int | None, length_mm: int | None) -> Item:
 def test_a_size_is_a_minimum_of_width_length_or_area(
     way: Way, size: tuple[int | None, int | None], told: str
 ) -> None:
-    assert way.too_small(item(*size)).replace("the list asks ", "") == told
+    assert way.misfit(item(*size)).replace("the list asks ", "") == told
 
 
 def test_a_side_that_is_smaller_but_about_right_wastes_nothing() -> None:

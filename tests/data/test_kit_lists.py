@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from stockcheck.core.errors import BadInput, UnknownName
-from stockcheck.core.kit_list import Way, fit, pieces_per_unit
+from stockcheck.core.kit_list_fit import fit, pieces_per_unit
+from stockcheck.core.kit_list_way import Way
 from stockcheck.core.model import Item
 from stockcheck.data.kinds import shipped_kinds
 from stockcheck.data.kit_lists import kit_list, kit_list_file, kit_list_ids, read_kit_list
@@ -43,7 +44,7 @@ kinds = ["whistle"]
 
 def problems_of(text: str) -> list[str]:
     with pytest.raises(BadInput) as caught:
-        read_kit_list(tomllib.loads(text), "crew.toml", set(shipped_kinds()))
+        read_kit_list(tomllib.loads(text), "crew.toml", shipped_kinds())
     return str(caught.value).splitlines()
 
 
@@ -140,7 +141,7 @@ def test_an_unknown_list_is_told_with_the_nearest() -> None:
 
 
 def test_a_persons_own_list_is_read_with_its_logic() -> None:
-    kits = read_kit_list(tomllib.loads(OWN), "crew.toml", set(shipped_kinds()))
+    kits = read_kit_list(tomllib.loads(OWN), "crew.toml", shipped_kinds())
     dressing, bandage, whistle = kits.lines
     assert dressing.ways == (Way(("sterile-dressing",), 100, 100),)
     assert (bandage.unit, bandage.fewer_with, bandage.when) == (

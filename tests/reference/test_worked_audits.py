@@ -19,9 +19,12 @@ from math import isqrt
 
 import pytest
 
-from stockcheck.core.audit import AuditResult, Finding, LineResult, audit
+from stockcheck.core.audit import audit
+from stockcheck.core.audit_result import AuditResult, Finding, LineResult
 from stockcheck.core.calendar import PartialDate
-from stockcheck.core.kit_list import KitList, Line, Way, pieces_per_unit, together
+from stockcheck.core.kit_list import KitList, Line, together
+from stockcheck.core.kit_list_fit import pieces_per_unit
+from stockcheck.core.kit_list_way import Way
 from stockcheck.core.model import (
     Box,
     Certainty,
