@@ -243,13 +243,9 @@ def _doubt(one: Travelled, on: date, *, used_on_it: bool) -> tuple[str, bool]:
         return f"{one.trip.name} was not closed: what is recorded is taken to be all.", True
     if one.last_day >= on:
         return "", False
-    return (
-        (
-            f"{one.trip.name} ({spoken(one.trip.departs)} to {spoken(one.last_day)}) was not closed and"
-            " nothing was recorded on it: was nothing used? Close it to count it."
-        ),
-        False,
-    )
+    days = f"{spoken(one.trip.departs)} to {spoken(one.last_day)}"
+    told = f"{one.trip.name} ({days}) was not closed and nothing was recorded on it"
+    return f"{told}: was nothing used? Close it to count it.", False
 
 
 def _exposure(one: Travelled, measure: Measure, on: date, since: date | None) -> int | None:

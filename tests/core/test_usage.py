@@ -97,8 +97,8 @@ def test_a_trip_of_which_nothing_is_known_is_asked_about_and_not_taken_for_none_
     assert found.log is None
     assert found.doubts == (
         (
-            "Larks, spring (02 MAR 2026 to 31 MAR 2026) was not closed and nothing was recorded on it:"
-            " was nothing used? Close it to count it."
+            "Larks, spring (02 MAR 2026 to 31 MAR 2026) was not closed and nothing was recorded on"
+            " it: was nothing used? Close it to count it."
         ),
     )
 
