@@ -43,10 +43,24 @@ TRIGGERS: dict[int, set[str]] = {
         "recall_keep", "recall_stay", "recall_new",
         "recall_lift_keep", "recall_lift_stay", "recall_lift_new",
     },
-    4: set(),
-    5: set(),
+    4: {
+        "stocktake_keep", "stocktake_stay", "stocktake_new",
+        "stocktake_box_keep", "stocktake_box_stay", "stocktake_box_new",
+        "stocktake_line_keep", "stocktake_line_stay", "stocktake_line_new",
+        "stocktake_sheet_keep", "stocktake_sheet_stay", "stocktake_sheet_new",
+        "stocktake_end_keep", "stocktake_end_stay", "stocktake_end_new",
+        "stocktake_result_keep", "stocktake_result_stay", "stocktake_result_new",
+    },
+    5: {
+        "print_job_keep", "print_job_stay", "print_job_new",
+        "print_label_keep", "print_label_stay", "print_label_new",
+    },
     6: set(),
-    7: set(),
+    7: {
+        "audit_round_keep", "audit_round_stay", "audit_round_new",
+        "audit_round_line_keep", "audit_round_line_stay", "audit_round_line_new",
+        "audit_round_found_keep", "audit_round_found_stay", "audit_round_found_new",
+    },
 }  # fmt: skip
 VIEWS: dict[int, set[str]] = {
     1: {
@@ -55,10 +69,10 @@ VIEWS: dict[int, set[str]] = {
     },
     2: {"inspections", "decisions"},
     3: {"recalls"},
-    4: set(),
-    5: set(),
+    4: {"stocktakes", "stocktake_variances"},
+    5: {"prints", "printers"},
     6: set(),
-    7: set(),
+    7: {"kit_matches", "audits", "audit_lines"},
 }  # fmt: skip
 
 
