@@ -68,7 +68,7 @@ def issue(holding: Holding, quantity: int, on: date) -> tuple[Movement, ...]:
     _within(holding, quantity, "use")
     out = Movement(What.ISSUED, (line_of(holding, -quantity),))
     part = quantity % holding.item.pack
-    if holding.opened_on is not None or not part or not _opens_as_a_whole(holding):
+    if holding.opened_on is not None or not part or not opens_as_a_whole(holding):
         return (out,)
     broken = min(holding.item.pack, holding.quantity - (quantity - part))
     if broken == part:
@@ -80,7 +80,7 @@ def issue(holding: Holding, quantity: int, on: date) -> tuple[Movement, ...]:
     return opening, Movement(What.ISSUED, (*rest, taken))
 
 
-def _opens_as_a_whole(holding: Holding) -> bool:
+def opens_as_a_whole(holding: Holding) -> bool:
     """Whether breaking a pack starts the opened life of all that is in it."""
     rule = holding.kind.opened
     if rule is None:
