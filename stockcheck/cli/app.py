@@ -19,6 +19,7 @@ TASKS: dict[str, dict[str, tuple[str, str]]] = {
         "init": ("init", "Make a new, empty store."),
     },
     "Stock comes and goes": {
+        "scan": ("scan", "Work with a scanner: what codes are, and a session box by box."),
         "receive": ("receive", "Take stock in: one lot, or a CSV file of many."),
         "use": ("stock", "Use stock, first expired first."),
         "open": ("stock", "Open a sealed pack today."),
@@ -27,6 +28,7 @@ TASKS: dict[str, dict[str, tuple[str, str]]] = {
         "release": ("stock", "Take stock off hold."),
         "correct": ("books", "Set the books to what was counted."),
         "write-off": ("books", "Take stock off the books for a reason."),
+        "recall": ("recall", "Recalled batches: hold them wherever they are, list, lift."),
         "undo": ("books", "Reverse the last movement of stock, or a given one."),
     },
     "Find out": {

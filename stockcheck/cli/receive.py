@@ -80,7 +80,7 @@ def _field_options(command: Callable[..., None]) -> Callable[..., None]:
     help="earliest: take the earliest reading and note it on the lot.",
 )
 @click.option("--dry-run", is_flag=True, help="Show what would happen; change nothing.")
-@click.option("--yes", is_flag=True, help="Take in what is expired already without asking.")
+@click.option("--yes", is_flag=True, help="Take in what is expired or recalled without asking.")
 @on_option
 @pass_shell
 def receive(
@@ -120,7 +120,9 @@ def receive(
             arrivals = [one_arrival(given, shelves, rules)]
         else:
             arrivals = _many(file, maps, shelves, rules)
-        _ask_about_expired(arrivals, on, yes=yes or file is not None or dry_run)
+        unasked = yes or file is not None or dry_run
+        _ask_about_recalled(store, arrivals, yes=unasked)
+        _ask_about_expired(arrivals, on, yes=unasked)
         _take_in(store, arrivals, on, dry_run=dry_run)
 
 
@@ -164,6 +166,20 @@ def _ask_about_expired(arrivals: Sequence[Arrival], on: date, *, yes: bool) -> N
             )
 
 
+def _ask_about_recalled(store: Store, arrivals: Sequence[Arrival], *, yes: bool) -> None:
+    from stockcheck.store.recalls import of_stock
+
+    for arrival in arrivals if not yes else ():
+        facts = arrival.facts
+        recall = of_stock(store.conn, facts.item_id, facts.gtin, facts.batch)
+        if recall is not None:
+            confirm(
+                f"RECALLED ({recall.short}): {recall.words}."
+                " Take it in all the same, to be put on hold at once?",
+                yes=False,
+            )
+
+
 def _take_in(store: Store, arrivals: list[Arrival], on: date, *, dry_run: bool) -> None:
     from stockcheck.cli.telling import tell_undo
     from stockcheck.store.receiving import receive as take_in
@@ -191,10 +207,12 @@ def _progress(arrivals: Sequence[Arrival]) -> Iterable[Arrival]:
 def _summary(store: Store, arrivals: list[Arrival], done: Received, on: date) -> list[str]:
     """What came in: each line of a few, else how it stands in numbers; and what to look at."""
     from stockcheck.store import reads
+    from stockcheck.store.recalls import recalled_among
     from stockcheck.store.receiving import held_batches
 
     held = reads.holdings(store.conn, lot_ids=sorted(set(done.lot_ids)))
-    by_key = {(each.lot.id, each.box.id, each.opened_on): each for each in held if _free(each)}
+    held.sort(key=_free)  # what a recall put on hold at once is told where there is no other
+    by_key = {(each.lot.id, each.box.id, each.opened_on): each for each in held}
     found = [
         by_key[lot_id, arrival.box.id, arrival.opened_on]
         for arrival, lot_id in zip(arrivals, done.lot_ids, strict=True)
@@ -207,9 +225,15 @@ def _summary(store: Store, arrivals: list[Arrival], done: Received, on: date) ->
             for arrival, holding in zip(arrivals, found, strict=True)
         ]
     lines += _assumptions(arrivals, found)
+    recalled = dict(recalled_among(store.conn, done.lot_ids))
+    lines += [
+        f"  RECALLED: L{lot} is on hold at once, {recall.short}: {recall.words}"
+        for lot, recall in recalled.items()
+    ]
     lines += [
         f"  WARNING: batch {batch} of L{lot} is on hold elsewhere; see 'stockcheck find {batch}'"
         for lot, batch in held_batches(store.conn, done.lot_ids)
+        if lot not in recalled
     ]
     return lines
 

@@ -105,6 +105,12 @@ class MakerCode:
         return self.meaning.gtin or ""
 
     @property
+    def key(self) -> str:
+        """Equal for two packs with one GTIN, batch and date, whatever their serials."""
+        told = self.meaning
+        return f"maker:{self.gtin or told.text}/{told.batch or ''}/{told.last_usable_day or ''}"
+
+    @property
     def says(self) -> str:
         """What the code says of the pack: ``batch 7C21-B, good through 28 FEB 2029``."""
         told = self.meaning

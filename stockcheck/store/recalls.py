@@ -5,9 +5,12 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from stockcheck.core.errors import BadInput, UnknownName
+from stockcheck.core.model import State
+from stockcheck.core.movements import Movement, What
 from stockcheck.core.recalls import Recall, batch_key
 from stockcheck.store.reads import Row, day_of, holdings
 from stockcheck.store.rows import insert, next_number
@@ -148,3 +151,21 @@ def recalled_among(conn: sqlite3.Connection, lot_ids: Sequence[int]) -> list[tup
         if hit is not None:
             found.append((lot_id, hit))
     return found
+
+
+def holds_of_received(conn: sqlite3.Connection, plans: Sequence[Movement]) -> list[Movement]:
+    """Of what is being received, what is recalled, as put on hold in the same command."""
+    lots = {line.lot_id for plan in plans for line in plan.lines}
+    why = {
+        lot_id: f"recalled, {recall.short}" for lot_id, recall in recalled_among(conn, list(lots))
+    }
+    return [
+        Movement(
+            What.HELD,
+            (replace(line, quantity=-line.quantity), replace(line, state=State.HELD)),
+            why[line.lot_id],
+        )
+        for plan in plans
+        for line in plan.lines
+        if line.lot_id in why
+    ]

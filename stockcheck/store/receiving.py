@@ -12,6 +12,7 @@ from stockcheck.core.intake import Arrival, LotFacts
 from stockcheck.core.movements import Movement
 from stockcheck.store.ledger import Stamp, post
 from stockcheck.store.lots import lot_columns, lot_row
+from stockcheck.store.recalls import holds_of_received
 from stockcheck.store.rows import insert, next_number
 
 
@@ -30,7 +31,10 @@ def receive(
     stamp: Stamp,
     watched: Callable[[Sequence[Arrival]], Iterable[Arrival]] = iter,
 ) -> Received:
-    """Take every arrival in; call inside ``writing()``. ``watched`` shows the progress."""
+    """Take every arrival in; call inside ``writing()``. ``watched`` shows the progress.
+
+    What a recall concerns goes on hold in the same command.
+    """
     lots: list[int] = []
     new: dict[int, LotFacts] = {}
     seen: dict[LotFacts, int] = {}
@@ -46,6 +50,7 @@ def receive(
         lots.append(lot_id)
         plans.append(movements.receive(lot_id, arrival.box.id, arrival.quantity, arrival.opened_on))
     insert(conn, "lot", [lot_row(number, facts) for number, facts in new.items()])
+    plans += holds_of_received(conn, plans)
     return Received(tuple(lots), frozenset(new), tuple(post(conn, plans, stamp)))
 
 

@@ -1,0 +1,67 @@
+"""How a session speaks: words in capitals, coloured where a terminal allows, and the bell."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+import click
+
+from stockcheck.cli.shell import may_colour, screen_width
+from stockcheck.core.scanning import Mood, Said
+
+if TYPE_CHECKING:
+    from stockcheck.core.scanning import Step
+
+_COLOURS = {Mood.GOOD: "green", Mood.WARN: "yellow", Mood.BAD: "red"}
+
+
+def tell(lines: Iterable[Said]) -> None:
+    """Print lines, wrapped to the screen; their words stand out."""
+    colour = may_colour()
+    for line in lines:
+        click.echo(_styled(line, colour=colour))
+
+
+def _styled(line: Said, *, colour: bool) -> str:
+    from textwrap import fill
+
+    lead = " " * line.indent
+    word = f"{line.word}  " if line.word else ""
+    text = fill(
+        lead + word + line.text, screen_width(), subsequent_indent=lead + "  ",
+        break_long_words=False, break_on_hyphens=False,
+    )  # fmt: skip
+    hue = _COLOURS.get(line.mood)
+    if not colour or hue is None:
+        return text
+    if not line.word:
+        return click.style(text, fg=hue)
+    at = len(lead)
+    end = at + len(line.word)
+    return text[:at] + click.style(text[at:end], fg=hue, bold=True) + text[end:]
+
+
+def ring(step: Step) -> None:
+    """The terminal's bell, where something is bad and there is a terminal to ring."""
+    if step.rings and sys.stdout.isatty():
+        click.echo("\a", nl=False)
+
+
+def tell_around(step: Step, told: frozenset[int] = frozenset()) -> None:
+    """The cautions of what a step is about, save of lots told already, and how to get rid of it."""
+    if not step.beware and not step.disposed:
+        return
+    from stockcheck.cli.telling import tell_cautions, tell_disposal
+
+    tell_cautions(each for each in step.beware if each.lot.id not in told)
+    if step.disposed:
+        tell_disposal(step.disposed)
+
+
+def tell_step(step: Step, told: frozenset[int] = frozenset()) -> None:
+    """All that a step says before its work; ``told`` are lots whose cautions were said just now."""
+    ring(step)
+    tell(step.before)
+    tell_around(step, told)
