@@ -13,12 +13,12 @@ from functools import lru_cache
 from io import BytesIO
 from typing import TYPE_CHECKING, Any
 
+from stockcheck.core.printer import Setting
 from stockcheck.labels import fonts
 from stockcheck.labels.draw_glyphs import set_glyph
 from stockcheck.labels.draw_text import Typeface
 from stockcheck.labels.elements import Band, Element, Frame, Glyph, Rule, Run, Symbol
 from stockcheck.labels.measure import Measure, dark_rectangles
-from stockcheck.labels.placing import PLAIN, Placing
 from stockcheck.labels.sheet import Spot
 from stockcheck.labels.stock import Stock
 
@@ -26,6 +26,7 @@ if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
 
 POINTS_PER_MM = 72 / 25.4
+TRUE = Setting()  # a printer that needs no correction
 
 
 def draw(
@@ -33,12 +34,12 @@ def draw(
     stock: Stock,
     title: str,
     *,
-    placing: Placing = PLAIN,
+    setting: Setting = TRUE,
     outline: Mapping[int, str] | None = None,
 ) -> bytes:
     """The PDF of all labels at their spots; the same bytes for the same input.
 
-    ``placing`` is the printer's correction. ``outline`` names bookmarks by the place, from 0, of
+    ``setting`` is the printer's correction. ``outline`` names bookmarks by the place, from 0, of
     the label at which each begins.
     """
     from reportlab.pdfgen.canvas import Canvas
@@ -54,7 +55,7 @@ def draw(
     canvas.setSubject("Labels for boxes and lots")
     canvas.setAuthor("stockcheck")
     canvas.setViewerPreference("PrintScaling", "None")  # never "fit to page"
-    writer = _Writer(canvas, stock.page_height, placing)
+    writer = _Writer(canvas, stock.page_height, setting)
     marked = outline or {}
     for place, (spot, elements) in enumerate(labels):
         writer.turn_to(spot.page)
@@ -85,8 +86,8 @@ def _streams_as_bytes() -> Iterator[None]:
 class _Writer:
     """Writes labels page after page. Points from the bottom left corner, codes in dots."""
 
-    def __init__(self, canvas: Canvas, page_height: float, placing: Placing) -> None:
-        self._canvas, self._page_height, self._placing = canvas, page_height, placing
+    def __init__(self, canvas: Canvas, page_height: float, setting: Setting) -> None:
+        self._canvas, self._page_height, self._setting = canvas, page_height, setting
         self._typefaces = {bold: Typeface(canvas, bold=bold) for bold in (False, True)}
         self._page = 0
         self._symbols: list[str] = []
@@ -101,7 +102,7 @@ class _Writer:
 
     def bookmark(self, place: int, title: str, spot: Spot) -> None:
         """A bookmark to the label's top left corner."""
-        x, y = self._placing.point(spot.left, spot.top)
+        x, y = self._setting.placed(spot.left, spot.top)
         left, top = x * POINTS_PER_MM, (self._page_height - y) * POINTS_PER_MM
         key = f"label-{place}"
         self._canvas.bookmarkPage(key, fit="XYZ", left=left, top=top, zoom=0)
@@ -128,7 +129,7 @@ class _Writer:
 
     def end_page(self) -> None:
         """Finish the page: the codes come last, out of reach of the printer's scale."""
-        if not self._placing.is_plain:
+        if not self._setting.is_true:
             self._canvas.restoreState()
         if self._symbols:
             self._canvas.addLiteral("\n".join(self._symbols))
@@ -136,13 +137,13 @@ class _Writer:
         self._canvas.showPage()
 
     def _begin_page(self) -> None:
-        it = self._placing
-        if it.is_plain:
+        it = self._setting
+        if it.is_true:
             return
         self._canvas.saveState()
         height = self._page_height * POINTS_PER_MM
-        down = height * (1 - it.scale_y) - it.down * POINTS_PER_MM
-        self._canvas.transform(it.scale_x, 0, 0, it.scale_y, it.right * POINTS_PER_MM, down)
+        down = height * (1 - it.scale_y) - it.offset_y * POINTS_PER_MM
+        self._canvas.transform(it.scale_x, 0, 0, it.scale_y, it.offset_x * POINTS_PER_MM, down)
 
     def _run(self, run: Run, left: float, top: float) -> str:
         x, y = left + run.x * POINTS_PER_MM, top - run.y * POINTS_PER_MM
@@ -152,7 +153,7 @@ class _Writer:
 
     def _symbol(self, symbol: Symbol, spot: Spot) -> str:
         """A code in a coordinate system whose unit is one printer dot."""
-        left, bottom, height = symbol_dots(symbol, spot, self._page_height, self._placing)
+        left, bottom, height = symbol_dots(symbol, spot, self._page_height, self._setting)
         scale = symbol.measure.dot_mm * POINTS_PER_MM
         shape = _shape(symbol.text, symbol.measure, height)
         return f"q {scale:.9f} 0 0 {scale:.9f} 0 0 cm 1 0 0 1 {left} {bottom} cm {shape} f Q"
@@ -193,7 +194,7 @@ def _rectangles(text: str, measure: Measure, height: int) -> list[tuple[int, int
 
 
 def symbol_dots(
-    symbol: Symbol, spot: Spot, page_height: float, placing: Placing = PLAIN
+    symbol: Symbol, spot: Spot, page_height: float, setting: Setting = TRUE
 ) -> tuple[int, int, int]:
     """Left, bottom and height of a code's dark modules in whole dots from the bottom left corner.
 
@@ -202,17 +203,17 @@ def symbol_dots(
     """
     dot, wide = symbol.measure.dot_mm, symbol.measure.wide_mm
     middle = spot.left + symbol.x + wide / 2, spot.top + symbol.y + symbol.height / 2
-    x, y = placing.point(*middle)
+    x, y = setting.placed(*middle)
     left = round((x - wide / 2) / dot)
     bottom = round((page_height - y - symbol.height / 2) / dot)
     return left, bottom, math.ceil(round(symbol.height / dot, 6))
 
 
 def symbol_rectangles(
-    symbol: Symbol, spot: Spot, page_height: float, placing: Placing = PLAIN
+    symbol: Symbol, spot: Spot, page_height: float, setting: Setting = TRUE
 ) -> list[tuple[int, int, int, int]]:
     """The dark modules as left, bottom, width and height in whole dots from the page's corner."""
-    left, bottom, height = symbol_dots(symbol, spot, page_height, placing)
+    left, bottom, height = symbol_dots(symbol, spot, page_height, setting)
     return [
         (left + x, bottom + y, width, high)
         for x, y, width, high in _rectangles(symbol.text, symbol.measure, height)

@@ -3,32 +3,81 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from enum import StrEnum
 
 from stockcheck.core.errors import BadInput
-from stockcheck.labels.draw import draw
+from stockcheck.core.gs1_make import transmitted
+from stockcheck.core.printer import Setting
+from stockcheck.core.words import counted, listed
+from stockcheck.labels.draw import TRUE, draw, symbol_dots
+from stockcheck.labels.elements import Symbol
 from stockcheck.labels.fonts import check_carried
 from stockcheck.labels.layout import Layout, NoRoom, layout
-from stockcheck.labels.readback import verify
-from stockcheck.labels.sheet import check_start, spots
+from stockcheck.labels.measure import Symbology
+from stockcheck.labels.readback import PlacedCode, ReadBack, read_back, verify
+from stockcheck.labels.sheet import Spot, check_start, spots
 from stockcheck.labels.stock import Stock, shipped_stocks
 from stockcheck.labels.text import LabelSize, LabelText
 
 MAX_COPIES = 1000
+_MOST_NAMED = 4  # stocks that a refusal names
+
+
+class CodeChoice(StrEnum):
+    """Which code labels carry.
+
+    ``AUTO`` takes bars, and a Data Matrix where bars do not fit or would cost the label something
+    that it says. ``GS1`` takes a GS1 Data Matrix where the text has an element string, and is as
+    ``AUTO`` for the others.
+    """
+
+    BARS = "bars"
+    MATRIX = "matrix"
+    QR = "qr"
+    AUTO = "auto"
+    GS1 = "gs1"
+
+
+_TRIED = {
+    CodeChoice.BARS: (Symbology.CODE_128,),
+    CodeChoice.MATRIX: (Symbology.DATA_MATRIX,),
+    CodeChoice.QR: (Symbology.QR,),
+    CodeChoice.AUTO: (Symbology.CODE_128, Symbology.DATA_MATRIX),
+    CodeChoice.GS1: (Symbology.CODE_128, Symbology.DATA_MATRIX),
+}
 
 
 @dataclass(frozen=True, slots=True)
 class Sheets:
-    """A finished PDF: its bytes, pages, the codes on each page in order, and what was left off."""
+    """A finished PDF: its bytes, pages, the codes on each page in order, and what was left off.
+
+    ``placed`` tells where each code is; without it a page is read back as a whole.
+    """
 
     pdf: bytes
     pages: int
     codes: tuple[tuple[str, ...], ...]
     left_off: tuple[str, ...] = ()
+    placed: tuple[PlacedCode, ...] = ()
 
 
-def label_sheets(
+@dataclass(frozen=True, slots=True)
+class _Job:
+    """What all labels of one print have in common."""
+
+    stock: Stock
+    dpi: int
+    choice: CodeChoice
+    setting: Setting
+    sizes: LabelSize = field(init=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "sizes", label_size(self.stock))
+
+
+def label_sheets(  # noqa: PLR0913  # what a print is told of, each by its name
     texts: Sequence[LabelText],
     stock: Stock,
     *,
@@ -36,38 +85,54 @@ def label_sheets(
     start: int = 1,
     copies: int = 1,
     title: str = "Labels",
+    code: str = CodeChoice.BARS,
+    setting: Setting = TRUE,
+    outline: Sequence[str] = (),
 ) -> Sheets:
     """Labels for all texts on a stock, each ``copies`` times in a row.
 
     ``start`` is the first free label of a part-used sheet, 1 at its top left, counted row by row;
-    ``dpi`` the printer's resolution, on whose dots all bars lie. BadInput for what cannot be
-    printed on this stock.
+    ``dpi`` the printer's resolution, on whose dots all codes lie; ``code`` which code they carry;
+    ``setting`` the printer's correction. ``outline`` has the name of a group, such as a box, for
+    each text: a bookmark stands where a group begins. BadInput for what cannot be printed on this
+    stock.
     """
     if not texts:
         raise BadInput("labels: there is nothing to print. Name a lot or a box")
     if not 1 <= copies <= MAX_COPIES:
         raise BadInput(f"copies {copies}: give 1 to {MAX_COPIES}")
     check_start(stock, start)
-    layouts = [_laid_out(text, stock, dpi) for text in texts]
-    printed = [
-        (text.code, laid) for text, laid in zip(texts, layouts, strict=True) for _ in range(copies)
+    job = _Job(stock, dpi, CodeChoice(code), setting)
+    layouts = [_laid_out(text, job) for text in texts]
+    printed = [laid for laid in layouts for _ in range(copies)]
+    labels = [
+        (spot, laid.elements)
+        for spot, laid in zip(spots(stock, len(printed), start), printed, strict=True)
     ]
-    places = list(spots(stock, len(printed), start))
-    labels = [(spot, laid.elements) for spot, (_, laid) in zip(places, printed, strict=True)]
-    codes: list[list[str]] = [[] for _ in range(places[-1].page + 1)]
-    for spot, (code, _) in zip(places, printed, strict=True):
-        codes[spot.page].append(code)
+    placed = tuple(_placed(labels, job))
+    pages = labels[-1][0].page + 1
+    codes: list[list[str]] = [[] for _ in range(pages)]
+    for it in placed:
+        codes[it.page].append(it.text)
     return Sheets(
-        pdf=draw(labels, stock, title),
-        pages=len(codes),
+        pdf=draw(labels, stock, title, setting=setting, outline=_bookmarks(outline, copies)),
+        pages=pages,
         codes=tuple(tuple(page) for page in codes),
-        left_off=_left_off(layouts, stock),
+        left_off=(*_left_off(layouts, stock), *_other_codes(layouts, job)),
+        placed=placed,
     )
+
+
+def read_back_sheets(sheets: Sheets, dpi: int) -> ReadBack:
+    """Every code read at a resolution and measured; what is wrong, and the figures."""
+    if sheets.placed:
+        return read_back(sheets.pdf, sheets.placed, sheets.pages, dpi)
+    return ReadBack(verify(sheets.pdf, sheets.codes, dpi), ())
 
 
 def verify_sheets(sheets: Sheets, dpi: int) -> tuple[str, ...]:
     """What does not read back at a resolution, in words; empty when every code reads right."""
-    return verify(sheets.pdf, sheets.codes, dpi)
+    return read_back_sheets(sheets, dpi).problems
 
 
 def label_size(stock: Stock) -> LabelSize:
@@ -75,23 +140,93 @@ def label_size(stock: Stock) -> LabelSize:
     return LabelSize(stock.label_width, stock.label_height, stock.inset_x, stock.inset_y)
 
 
-def _laid_out(text: LabelText, stock: Stock, dpi: int) -> Layout:
+def _laid_out(text: LabelText, job: _Job) -> Layout:
     tidy = text.checked()
     check_carried(tidy.strings(), tidy.title)
-    try:
-        return layout(tidy, label_size(stock), dpi)
-    except NoRoom as error:
-        fitting = [it.name for it in shipped_stocks() if _fits(tidy, it, dpi)]
-        remedy = f"It fits {', '.join(fitting)}" if fitting else "Shorten its date or cautions"
-        raise NoRoom(f"{error}. {remedy}") from error
+    tried = (Symbology.GS1_DATA_MATRIX,) if _has_gs1(tidy, job) else _TRIED[job.choice]
+    found: Layout | None = None
+    refusal: NoRoom | None = None
+    for symbology in tried:
+        try:
+            laid = layout(tidy, job.sizes, job.dpi, symbology)
+        except NoRoom as error:
+            refusal = refusal or error
+            continue
+        if found is None or len(laid.left_off) < len(found.left_off):
+            found = laid
+        if not found.left_off:
+            break
+    if found is None:
+        raise _no_room(tidy, job, tried, refusal)
+    return found
 
 
-def _fits(text: LabelText, stock: Stock, dpi: int) -> bool:
-    try:
-        layout(text, label_size(stock), dpi)
-    except NoRoom:
-        return False
-    return True
+def _has_gs1(text: LabelText, job: _Job) -> bool:
+    return job.choice is CodeChoice.GS1 and bool(text.gs1)
+
+
+def _no_room(
+    text: LabelText, job: _Job, tried: Iterable[Symbology], refusal: NoRoom | None
+) -> NoRoom:
+    """The refusal with what would do: a smaller code on this stock, the next larger stocks."""
+    remedies = []
+    if Symbology.DATA_MATRIX not in tried and _fits(text, job.stock, job.dpi, {*_MATRIX}):
+        remedies.append("With a Data Matrix it fits")
+    fitting = [it for it in shipped_stocks() if _fits(text, it, job.dpi, tried)]
+    fitting.sort(key=lambda it: (it.label_width * it.label_height, it.name))
+    named = [f"{it.name} ({it.size})" for it in fitting[:_MOST_NAMED]]
+    if named:
+        remedies.append(f"It fits {listed(named, 'or')}")
+    remedy = ". ".join(remedies) or "Shorten its date or cautions"
+    return NoRoom(f"{refusal}. {remedy}")
+
+
+_MATRIX = (Symbology.DATA_MATRIX,)
+
+
+def _fits(text: LabelText, stock: Stock, dpi: int, tried: Iterable[Symbology]) -> bool:
+    for symbology in tried:
+        try:
+            layout(text, label_size(stock), dpi, symbology)
+        except NoRoom:
+            continue
+        return True
+    return False
+
+
+def _placed(labels: Iterable[tuple[Spot, tuple[object, ...]]], job: _Job) -> Iterable[PlacedCode]:
+    """Where every code comes to lie, with the printer's correction."""
+    stock, setting = job.stock, job.setting
+    for spot, elements in labels:
+        left, top = setting.placed(spot.left, spot.top)
+        right, bottom = setting.placed(spot.left + stock.label_width, spot.top + stock.label_height)
+        label = left, stock.page_height - bottom, right, stock.page_height - top
+        for symbol in elements:
+            if not isinstance(symbol, Symbol):
+                continue
+            measure, dot = symbol.measure, symbol.measure.dot_mm
+            first, low, high = symbol_dots(symbol, spot, stock.page_height, setting)
+            last = first + measure.modules_wide * measure.dots
+            yield PlacedCode(
+                page=spot.page,
+                text=transmitted(symbol.text) if _is_gs1(symbol) else symbol.text,
+                measure=measure,
+                label=label,
+                ink=(first * dot, low * dot, last * dot, (low + high) * dot),
+            )
+
+
+def _is_gs1(symbol: Symbol) -> bool:
+    return symbol.measure.symbology is Symbology.GS1_DATA_MATRIX
+
+
+def _bookmarks(groups: Sequence[str], copies: int) -> dict[int, str]:
+    """The place of the label at which each group begins."""
+    return {
+        at * copies: group
+        for at, group in enumerate(groups)
+        if group and (at == 0 or groups[at - 1] != group)
+    }
 
 
 def _left_off(layouts: Sequence[Layout], stock: Stock) -> tuple[str, ...]:
@@ -100,3 +235,26 @@ def _left_off(layouts: Sequence[Layout], stock: Stock) -> tuple[str, ...]:
         f"{name} left off {count} of {len(layouts)} labels: no room on {stock.size}"
         for name, count in counts.items()
     )
+
+
+def _other_codes(layouts: Sequence[Layout], job: _Job) -> tuple[str, ...]:
+    """Tells of labels that carry another code than the one that was hoped for."""
+    if job.choice not in {CodeChoice.AUTO, CodeChoice.GS1}:
+        return ()
+    found = Counter(
+        element.measure.symbology
+        for laid in layouts
+        for element in laid.elements
+        if isinstance(element, Symbol)
+    )
+    total = counted(len(layouts), "label")
+    notes = []
+    if job.choice is CodeChoice.GS1 and (
+        without := len(layouts) - found[Symbology.GS1_DATA_MATRIX]
+    ):
+        notes.append(f"our own code on {without} of {total}: no GS1 code for them")
+    if instead := found[Symbology.DATA_MATRIX]:
+        notes.append(
+            f"Data Matrix on {instead} of {total}: bars do not fit {job.stock.size} as well"
+        )
+    return tuple(notes)
