@@ -12,7 +12,7 @@ from stockcheck.labels import parts
 from stockcheck.labels.elements import paragraph_height
 from stockcheck.labels.fonts import CAPITAL, MM_PER_POINT, width_em
 from stockcheck.labels.measure import Measure
-from stockcheck.labels.parts import STYLES, Style
+from stockcheck.labels.styles import GAP, GROUP_GAP, MIDDLE_GAP, STYLES, Style
 from stockcheck.labels.text import LabelSize, LabelText
 
 _OPENED_EM = 3.0  # the word "opened " is a little wider
@@ -36,16 +36,21 @@ class Need:
     short: float = 0.0
 
     def may_fit(self, size: LabelSize, measure: Measure, *, beside: bool) -> bool:
-        """Whether a try with this symbol, below or beside, is worth laying out."""
+        """Whether a try with this symbol, at the foot or beside the text, is worth laying out."""
         bars = measure.wide_mm + measure.quiet_mm + max(size.inset_x, measure.quiet_mm)
         free = size.width - size.inset_x - bars
-        foot = self.foot + measure.min_height_mm + 2 * measure.quiet_y_mm
+        foot = measure.min_height_mm + (self.foot if measure.stretches else measure.quiet_y_mm)
         if beside:
-            high = max(self.middle + self.opened, foot)
-            return self.date_width <= free and self.head + high <= size.inner_height
-        aside = free >= self.opened_width and self.opened + self.short <= foot
+            if self.date_width > free or foot > size.inner_height:
+                return False
+            if measure.stretches:  # the name stands above the bars
+                return self.head + max(self.middle + self.opened, foot) <= size.inner_height
+            return self.head + self.middle + self.opened <= size.inner_height
+        # beside a matrix the short form has no need of a place, and the lines often have one
+        fits_aside = free >= self.opened_width and self.opened + self.short <= foot
+        aside = fits_aside or not measure.stretches
         opened = 0.0 if aside else self.opened
-        gap = parts.GROUP_GAP if self.middle > 0 else 0.0
+        gap = GROUP_GAP if self.middle > 0 else 0.0
         return self.head + self.middle + opened + gap + foot <= size.inner_height
 
 
@@ -63,10 +68,11 @@ def needs(text: LabelText, inner: float, name_lines: int) -> dict[Style, Need]:
         width_em(text.date, bold=True),
         width_em(text.date_word, bold=False),
         width_em(text.caution.upper(), bold=True),
-        width_em(parts.detail_words(text), bold=False),
+        sum(width_em(it, bold=False) for it in (text.batch, text.made, *text.lines)),
+        bool(text.banner),
     )
     most = min(name_lines, 2) if text.date else name_lines
-    write_in = text.opened == ""
+    write_in = bool(text.write_ins)
     found = {style: _need(widths, style, inner, most, write_in) for style in STYLES}
     return {style: need for style, need in found.items() if need is not None}
 
@@ -81,6 +87,7 @@ class _Widths:
     word: float
     caution: float
     details: float
+    banner: bool
 
 
 def _need(
@@ -90,21 +97,22 @@ def _need(
         return _NO_NEED
     name_size, small = style.name_sizes(dated=widths.date > 0)[1], style.least_small
     names, details = _lines(widths.name, name_size, inner), _lines(widths.details, small, inner)
+    banner = CAPITAL * style.banner[1] * MM_PER_POINT if widths.banner else 0.0
     date_mm = style.least_date * MM_PER_POINT if widths.date else 0.0
     date_width = widths.date * date_mm - _HAIR
-    if names > name_lines or details > parts.DETAIL_LINES or date_width > inner:
+    if names > name_lines or date_width > inner:
         return None
     if _lines(widths.place, small, inner) > 1:
         return None
     place = paragraph_height(1, small) if widths.place else 0.0
     middle = CAPITAL * date_mm + _below(widths, style, inner - date_width) - _HAIR
     if details:
-        middle += paragraph_height(details, small) + (parts.MIDDLE_GAP if middle > 0 else 0.0)
-    foot = parts.GAP + CAPITAL * style.digits * MM_PER_POINT
+        middle += paragraph_height(details, small) + (MIDDLE_GAP if middle > 0 else 0.0)
+    foot = GAP + CAPITAL * style.digits * MM_PER_POINT
     opened = min(5.0, 0.62 * style.small) if write_in else 0.0
-    head = paragraph_height(names, name_size) + place + parts.GROUP_GAP
+    head = banner + paragraph_height(names, name_size) + place + GROUP_GAP
     opened_width = parts.WRITE_LENGTH[0] + _OPENED_EM * style.small * MM_PER_POINT
-    short = parts.GAP + CAPITAL * 1.2 * style.title * MM_PER_POINT
+    short = GAP + CAPITAL * 1.2 * style.title * MM_PER_POINT
     return Need(head, middle, foot, date_width, opened, opened_width, short)
 
 
@@ -116,7 +124,7 @@ def _below(widths: _Widths, style: Style, free: float) -> float:
     height = 0.0
     for em, size in ((widths.word, style.small), (widths.caution, style.small * 0.9)):
         if em and (free <= 0 or _lines(em, size, free) > 2):
-            height += paragraph_height(1, size) + parts.GAP
+            height += paragraph_height(1, size) + GAP
     return height
 
 

@@ -1,4 +1,4 @@
-"""The standards' symbols into a PDF: each is drawn once as a form, and set wherever it is wanted."""
+"""The standards' symbols into a PDF: each drawn once as a form, and set wherever it is wanted."""
 
 from __future__ import annotations
 
@@ -9,8 +9,8 @@ from stockcheck.labels.symbols import BLACK, GREEN, SYMBOLS, WHITE, Drawing, Fil
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
 
-# The green is that of safety signs as screens show it (RAL 6032), from memory. A black printer makes
-# a dark grey of it, on which the white cross stands out as well.
+# The green is that of safety signs as screens show it (RAL 6032), from memory. A black printer
+# makes a dark grey of it, on which the white cross stands out as well.
 _INKS = {BLACK: (0.0, 0.0, 0.0), GREEN: (0.0, 0.48, 0.33), WHITE: (1.0, 1.0, 1.0)}
 
 

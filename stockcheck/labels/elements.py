@@ -240,7 +240,20 @@ def stacked(blocks: Iterable[Part], gap: float) -> Block:
         top = total + gap if total else 0.0
         things.append((0.0, top, block))
         total = top + height
-    return Block(total, tuple(things))
+    return Block(total, tuple(things), max((it.width for _, _, it in things), default=0.0))
+
+
+def beside(blocks: Iterable[Part], gap: float) -> Block:
+    """Blocks in a row with a gap between, each at half height; empty ones take no room."""
+    kept = [block for block in blocks if block.height > 0]
+    high = max((block.height for block in kept), default=0.0)
+    things: list[tuple[float, float, Part]] = []
+    total = 0.0
+    for block in kept:
+        left = total + gap if things else 0.0
+        things.append((left, (high - block.height) / 2, block))
+        total = left + block.width
+    return Block(high, tuple(things), total)
 
 
 def capitals(text: str, size: float, *, bold: bool = True) -> Block:

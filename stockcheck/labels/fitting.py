@@ -99,6 +99,18 @@ def _wrap(words: list[str], widths: list[float], space: float, em: float) -> lis
     return lines
 
 
+def balanced(text: str) -> tuple[str, ...]:
+    """The text in two lines as even as its words let them be; one line for a single word.
+
+    Neither is wider than the wider of any two lines that hold the text.
+    """
+    words = text.split(" ")
+    halves = [(" ".join(words[:at]), " ".join(words[at:])) for at in range(1, len(words))]
+    return min(
+        halves, key=lambda it: max(width_em(half, bold=True) for half in it), default=(text,)
+    )
+
+
 def _cut_at_start(text: str, room: Room) -> Fitted:
     em = room.em(room.minimum)
     for start in range(1, len(text)):

@@ -2,13 +2,13 @@
 
 | symbol | where it stands | why |
 |---|---|---|
-| use by | kinds whose date is a safety date, with a day | "not to be used after": a date of quality is no such date |
-| batch | any lot with a maker's batch | it is the maker's batch code |
-| made | any lot with a made date | it is the date of manufacture |
-| temperature | kinds whose storage begins with plain figures | never where the label or the trade alone says them |
-| keep dry | kinds whose storage says dry, and nothing of wet | protected from moisture |
-| single use | sterile kinds of which nothing is kept once opened | one use, one patient |
-| first aid | boxes of which most kinds are first aid | where first-aid equipment is |
+| use by | kinds with a safety date, where there is a day | a date of quality is no "use by" |
+| batch | lots with a maker's batch | it is the maker's batch code |
+| made | lots with a made date | it is the date of manufacture |
+| temperature | kinds whose storage gives plain figures | never where the pack alone says them |
+| keep dry | kinds whose storage says dry, and nothing of wet | damp spoils them |
+| single use | sterile kinds of which nothing is kept once opened | one use, one person |
+| first aid | boxes of which most kinds are first aid | it tells where the first-aid kit is |
 """
 
 from __future__ import annotations

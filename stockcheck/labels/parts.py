@@ -1,86 +1,64 @@
-"""The parts of a label, each as a block of a given width: name, date, caution, details, opening.
+"""The parts of a label, each as a block of a given width: banner, name, date, details, lines.
 
-A part that does not fit in a style is None; only the smallest style may cut a text.
+A part that does not fit in a style is None; only the smallest style may cut a text, and never a
+state, a date, a caution or a code.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 
 from stockcheck.labels import fonts
 from stockcheck.labels.elements import (
     NOTHING,
+    Band,
     Block,
     Frame,
+    Glyph,
     Paragraph,
     Part,
     Rule,
+    Run,
+    beside,
     capitals,
     stacked,
 )
-from stockcheck.labels.fitting import Room, fit, fit_whole
+from stockcheck.labels.fitting import Room, balanced, fit, fit_whole
+from stockcheck.labels.fonts import CAPITAL, MM_PER_POINT
+from stockcheck.labels.styles import GAP, MIDDLE_GAP, MIN_SMALL, Style
+from stockcheck.labels.symbols import BATCH, MADE, SYMBOLS
 from stockcheck.labels.text import LabelText
 
-MIN_TITLE, MIN_DATE, MIN_SMALL, MIN_DIGITS = 6.5, 10.0, 5.0, 6.0  # points; see STYLES
-GAP = 0.5  # mm between lines that belong together
-MIDDLE_GAP = 0.8  # mm between date, details and line to write on
-GROUP_GAP = 0.9  # mm above the date, and above the symbol; less in the smallest style
 DETAIL_LINES = 3
-_MAX_DIGITS = 9.0
+BATCH_LINES = ABOUT_LINES = 2
 BELOW_DATE = 0.7  # mm
 ASIDE = 1.6  # mm between the date and what stands beside it
 WRITE_LENGTH = 17.0, 30.0  # mm: the shortest and the longest line for a date by hand
-_DATE_LEAD = 1.2  # the date is at least this much larger than the name
+_NEAR = 0.9  # mm between a symbol and its words
+_APART = 2.2  # mm between symbols
 
 
-@dataclass(frozen=True, slots=True)
-class Style:
-    """Type sizes in points of the name, the date and the small lines."""
-
-    title: float
-    date: float
-    small: float
-    last: bool = False
-
-    def name_sizes(self, *, dated: bool) -> tuple[float, float]:
-        """The largest and the smallest size of a name; without a date it stands in its stead."""
-        size = self.title if dated else self.date * 0.65
-        return size, MIN_TITLE if self.last else max(MIN_TITLE, size * 0.8)
-
-    @property
-    def least_date(self) -> float:
-        """The smallest size of the date: never near that of the name."""
-        least = max(self.date * 0.75, self.title * _DATE_LEAD)
-        return MIN_DATE if self.last else max(MIN_DATE, least)
-
-    @property
-    def digits(self) -> float:
-        """The size of the code's digits."""
-        return min(max(self.small, MIN_DIGITS), _MAX_DIGITS)
-
-    @property
-    def least_small(self) -> float:
-        """The smallest size of the small lines."""
-        return max(MIN_SMALL, self.small * 0.9)
-
-
-# The smallest: x-height 1.25 mm for the name, 0.96 mm for small lines. Reg. (EU) 1169/2011
-# Art. 13(3) asks 0.9 mm of food packs with less than 80 cm2 of surface, 1.2 mm of larger ones.
-STYLES = (
-    Style(24, 54, 14),
-    Style(20, 46, 12),
-    Style(17, 40, 10.5),
-    Style(15, 34, 9.5),
-    Style(13, 29, 8.5),
-    Style(11.5, 25, 8),
-    Style(10, 22, 7.5),
-    Style(9, 19, 7),
-    Style(8, 16.5, 6.5),
-    Style(7.5, 14.5, 6),
-    Style(7, 13, 5.5),
-    Style(MIN_TITLE, 11, MIN_SMALL, last=True),
-)
+@lru_cache(maxsize=256)
+def banner(text: LabelText, style: Style, width: float) -> Part | None:
+    """A state as white capitals in a black band over the whole width; never cut."""
+    if not text.banner:
+        return NOTHING
+    best, least = style.banner
+    fitted = fit_whole(text.banner, Room(width - 2.4, best, least, 2, bold=True))
+    if fitted is None:
+        return None
+    lines = balanced(text.banner) if len(fitted.lines) == 2 else fitted.lines
+    em = fitted.size * MM_PER_POINT
+    pad, pitch = (0.2 if style.last else 0.32) * em, 1.15 * em
+    height = 2 * pad + CAPITAL * em + (len(lines) - 1) * pitch
+    things: list[tuple[float, float, Part | Band | Run]] = [(0, 0, Band(0, 0, width, height))]
+    for at, line in enumerate(lines):
+        run = Run(
+            0, pad + CAPITAL * em + at * pitch, line, fitted.size,
+            bold=True, rise=CAPITAL, drop=0.02, white=True,
+        )  # fmt: skip
+        things.append(((width - fonts.width_mm(line, fitted.size, True)) / 2, 0, run))
+    return Block(height, tuple(things), width)
 
 
 @lru_cache(maxsize=256)
@@ -105,9 +83,13 @@ def short(text: str, size: float) -> Block:
 
 
 @lru_cache(maxsize=256)
-def digits(code: str, style: Style) -> Block:
-    """The code's digits, to type where nothing scans."""
-    return capitals(code, style.digits, bold=False)
+def digits(code: str, size: float, *, rows: int = 1) -> Block:
+    """The code's digits, to type where nothing scans; in one row or two."""
+    if rows == 1:
+        return capitals(code, size, bold=False)
+    half = -(-len(code) // 2)
+    first, second = (capitals(it, size, bold=False) for it in (code[:half], code[half:]))
+    return stacked((first, second), 0.35 * CAPITAL * size * MM_PER_POINT)
 
 
 @lru_cache(maxsize=256)
@@ -115,10 +97,9 @@ def date(text: LabelText, style: Style, width: float) -> Block | None:
     """The date with what governs it and the caution, beside it or below, whichever is lower."""
     if not text.date:
         return _aside(text, style, width)
-    fitted = fit_whole(text.date, Room(width, style.date, style.least_date, bold=True))
-    if fitted is None:
+    block = _day(text, style, width)
+    if block is None:
         return None
-    block = capitals(text.date, fitted.size)
     free = width - block.width - ASIDE
     near = _aside(text, style, free)
     hang = 0.0 if text.caution else _hang(style)
@@ -129,11 +110,30 @@ def date(text: LabelText, style: Style, width: float) -> Block | None:
     if near is not None:
         found.append(_side_by_side(block, near, hang))
     if near_word is not None and caution is not None:
-        beside = _side_by_side(block, near_word, _hang(style))
-        found.append(stacked((beside, caution), BELOW_DATE))
+        beside_it = _side_by_side(block, near_word, _hang(style))
+        found.append(stacked((beside_it, caution), BELOW_DATE))
     if (below := _aside(text, style, width)) is not None:
         found.append(stacked((block, below), BELOW_DATE))
     return min(found, key=lambda it: it.height, default=None)
+
+
+def _day(text: LabelText, style: Style, width: float) -> Block | None:
+    """The date alone, as large as it goes, with its symbol before it."""
+    drawing = SYMBOLS[text.date_mark] if text.date_mark else None
+    mark = 0.0
+    if drawing:
+        mark = max(drawing.least_mm, CAPITAL * style.date * MM_PER_POINT) * drawing.width + 1.2
+    fitted = fit_whole(text.date, Room(width - mark, style.date, style.least_date, bold=True))
+    if fitted is None:
+        return None
+    block = capitals(text.date, fitted.size)
+    if drawing is None:
+        return block
+    glyph = Glyph(0, 0, max(drawing.least_mm, CAPITAL * fitted.size * MM_PER_POINT), text.date_mark)
+    right, baseline = glyph.width + 1.2, block.height - _below_baseline(block)
+    down = max(0.0, glyph.height - baseline)
+    things = ((right, down, block), (0.0, down + baseline - glyph.height, glyph))
+    return Block(down + block.height, things, right + block.width)
 
 
 def _aside(text: LabelText, style: Style, width: float) -> Block | None:
@@ -145,7 +145,7 @@ def _aside(text: LabelText, style: Style, width: float) -> Block | None:
 
 def _hang(style: Style) -> float:
     """How far small words hang below their baseline."""
-    return fonts.DESCENT * style.small * fonts.MM_PER_POINT
+    return fonts.DESCENT * style.small * MM_PER_POINT
 
 
 def _side_by_side(block: Block, aside: Part, hang: float) -> Block:
@@ -161,7 +161,7 @@ def _side_by_side(block: Block, aside: Part, hang: float) -> Block:
 
 
 def _below_baseline(block: Block) -> float:
-    return block.height - next(block.elements()).y
+    return block.height - next(it for it in block.elements() if isinstance(it, Run)).y
 
 
 def _word(text: LabelText, style: Style, width: float) -> Part | None:
@@ -186,40 +186,112 @@ def _caution(text: LabelText, style: Style, width: float) -> Block | None:
 
 @lru_cache(maxsize=256)
 def details(text: LabelText, style: Style, width: float, with_opened: bool) -> Part | None:
-    """Batch and further lines in one paragraph, with the day of opening where asked."""
-    words = detail_words(text)
+    """What is in it, batch and made date by their symbols, then further lines.
+
+    They share one line where that holds them all.
+    """
+    about = _about(text, style, width)
+    origin = _origin(text, style, width)
+    words = " · ".join(text.lines)
     if with_opened and text.opened:
         words = " · ".join(it for it in (f"opened {text.opened}", words) if it)
-    return _small(words, style, width, DETAIL_LINES)
+    further = _small(words, style, width, DETAIL_LINES)
+    if about is None or origin is None or further is None:
+        return None
+    one_line = isinstance(further, Paragraph) and len(further.lines) == 1
+    if one_line and origin.width and origin.width + _APART + further.width <= width:
+        return stacked((about, beside((origin, further), _APART)), GAP)
+    return stacked((about, origin, further), GAP)
 
 
-def detail_words(text: LabelText) -> str:
-    """Batch and further lines, as they are printed."""
-    batch = f"batch {text.batch}" if text.batch else ""
-    return " · ".join(it for it in (batch, *text.lines) if it)
+def _about(text: LabelText, style: Style, width: float) -> Part | None:
+    """What is in a box, in at most two lines; cut where it must be, for the list is in the lid."""
+    if width <= 0 and text.about:
+        return None
+    fitted = fit(text.about, Room(width, style.small, style.least_small, ABOUT_LINES))
+    return Paragraph(fitted.lines, fitted.size)
+
+
+def _origin(text: LabelText, style: Style, width: float) -> Block | None:
+    """Batch and made date, each after its symbol, in one row or below one another."""
+    batch = _marked(BATCH, text.batch, style, width, BATCH_LINES)
+    made = _marked(MADE, text.made, style, width, 1)
+    if batch is None or made is None:
+        return None
+    if batch.width + _APART + made.width <= width:
+        return beside((batch, made), _APART)
+    return stacked((batch, made), GAP)
+
+
+def _marked(symbol: str, words: str, style: Style, width: float, lines: int) -> Block | None:
+    """Words after a symbol that says what they are."""
+    if not words:
+        return NOTHING
+    glyph = Glyph(0, 0, max(SYMBOLS[symbol].least_mm, 1.25 * style.capital), symbol)
+    fitted = _small(words, style, width - glyph.width - _NEAR, lines)
+    if not isinstance(fitted, Paragraph):
+        return None
+    mark = Block(glyph.height, ((0, 0, glyph),), glyph.width)
+    return beside((mark, fitted), _NEAR)
 
 
 @lru_cache(maxsize=256)
-def opened(text: LabelText, style: Style, width: float) -> Part | None:
-    """The line to write the day of opening on, or that day; None where the width is too small."""
+def handling(text: LabelText, style: Style, width: float) -> Block | None:
+    """How it is to be kept and used, by the standards' symbols, in as few rows as hold them."""
+    rows: list[list[Part]] = []
+    used = 0.0
+    for mark in text.marks:
+        glyph = Glyph(0, 0, max(SYMBOLS[mark.symbol].least_mm, 2.2 * style.capital), mark.symbol)
+        part = Block(glyph.height, ((0, 0, glyph),), glyph.width)
+        if mark.words:
+            words = Paragraph((mark.words,), style.small)
+            part = beside((part, words), _NEAR * 0.5)
+        if part.width > width:
+            return None
+        if rows and used + _APART + part.width <= width:
+            rows[-1].append(part)
+            used += _APART + part.width
+        else:
+            rows.append([part])
+            used = part.width
+    return stacked([beside(row, _APART) for row in rows], GAP)
+
+
+@lru_cache(maxsize=256)
+def opened_day(text: LabelText, style: Style, width: float) -> Part | None:
+    """The day of opening, where it is known."""
+    if not text.opened:
+        return NOTHING
+    fitted = fit_whole(f"opened {text.opened}", Room(width, style.small, style.small))
+    return None if fitted is None else Paragraph(fitted.lines, fitted.size)
+
+
+@lru_cache(maxsize=256)
+def write_ins(text: LabelText, style: Style, width: float) -> Part | None:
+    """Lines to write on, each with what it is for; None where the width is too small."""
+    names = text.write_ins
+    if not names:
+        return NOTHING
     small = style.small
-    if text.opened:
-        fitted = fit_whole(f"opened {text.opened}", Room(width, small, small))
-        return None if fitted is None else Paragraph(fitted.lines, fitted.size)
-    start = fonts.width_mm("opened ", small, bold=False)
+    start = max(fonts.width_mm(f"{it} ", small, bold=False) for it in names)
     length = min(width - start, WRITE_LENGTH[1])
     if length < WRITE_LENGTH[0]:
         return None
-    words = Paragraph(("opened",), small)
-    height = max(words.height, min(5.0, 0.62 * small))
-    rule = Rule(start, height - _hang(style), length)
-    things = ((0.0, height - words.height, words), (0.0, 0.0, rule))
-    return Block(height, things)
+    rows: list[Part] = []
+    for it in names:
+        words = Paragraph((it,), small)
+        height = max(words.height, min(5.0, 0.62 * small))
+        rule = Rule(start, height - _hang(style), length)
+        things = ((0.0, height - words.height, words), (0.0, 0.0, rule))
+        rows.append(Block(height, things, start + length))
+    return stacked(rows, MIDDLE_GAP)
 
 
 def _small(
     text: str, style: Style, width: float, lines: int, *, keep_end: bool = False
 ) -> Part | None:
     room = Room(width, style.small, style.least_small, lines)
+    if width <= 0 and text:
+        return None
     fitted = fit(text, room, keep_end=keep_end) if style.last else fit_whole(text, room)
     return None if fitted is None else Paragraph(fitted.lines, fitted.size)

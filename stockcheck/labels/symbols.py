@@ -128,8 +128,9 @@ def _umbrella() -> Drawing:
     )
     stick = ((0.5, 0.56), (0.5, 0.86), *_arc((0.41, 0.86), 0.09, 0, -180, 8))
     drops = (((0.2, 0.05), (0.15, 0.16)), ((0.52, 0.04), (0.49, 0.11)), ((0.85, 0.05), (0.8, 0.16)))
-    shapes = (Fill((*canopy, *scallops)), Stroke(stick), *(Stroke(drop) for drop in drops))
-    return Drawing("keep dry", "ISO 15223-1 no. 5.3.4", shapes)
+    canvas = Fill((*canopy, *scallops))
+    strokes = [Stroke(stick), *map(Stroke, drops)]
+    return Drawing("keep dry", "ISO 15223-1 no. 5.3.4", (canvas, *strokes))
 
 
 def _single_use() -> Drawing:
@@ -145,12 +146,9 @@ def _single_use() -> Drawing:
 
 def _first_aid() -> Drawing:
     near, far, inner, outer = 0.18, 0.82, 0.39, 0.61
-    cross = (
-        ((inner, near), (outer, near), (outer, inner), (far, inner), (far, outer), (outer, outer))
-        + ((outer, far), (inner, far), (inner, outer), (near, outer), (near, inner))
-        + ((inner, inner),)
-    )
-    shapes = (Fill(_box(0, 0, 1, 1), GREEN), Fill(cross, WHITE))
+    level = _box(near, inner, far, outer)
+    upright = _box(inner, near, outer, far)
+    shapes = (Fill(_box(0, 0, 1, 1), GREEN), Fill(level, WHITE), Fill(upright, WHITE))
     return Drawing("first aid", "ISO 7010 E003", shapes, least_mm=6.0)
 
 

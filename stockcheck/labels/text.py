@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Self
+from typing import Any, Self
 
 from stockcheck.core.codes import read_code
 from stockcheck.core.errors import BadInput
+from stockcheck.labels.marks import Mark
+from stockcheck.labels.measure import Symbology
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,8 +37,12 @@ class LabelText:
 
     ``code`` is one of our ten-digit codes, ``short`` its short form (L42). ``date`` is printed as
     given and largest of all, so the caller keeps the precision of the pack (``NOV 2027``);
-    ``date_word`` says what governs it. ``opened`` is None for no line, "" for a line to write on,
-    or a day that is printed.
+    ``date_word`` says what governs it, ``date_mark`` names a symbol before it. ``opened`` is None
+    for no line, "" for a line to write on, or a day that is printed; ``write`` names further lines
+    to write on. ``banner`` is a state that nobody may overlook, white on black above everything;
+    ``about`` what is in a box; ``sign`` names the first-aid sign. ``gs1`` is the element string
+    that a GS1 symbol carries, in brackets, where one is asked for; the digits are ours all the
+    same.
     """
 
     code: str
@@ -49,6 +55,14 @@ class LabelText:
     lines: tuple[str, ...] = ()
     caution: str = ""
     opened: str | None = None
+    banner: str = ""
+    date_mark: str = ""
+    made: str = ""
+    about: str = ""
+    marks: tuple[Mark, ...] = ()
+    write: tuple[str, ...] = ()
+    sign: str = ""
+    gs1: str = ""
 
     def checked(self) -> Self:
         """The same with runs of white space made single; BadInput for a code that is not ours."""
@@ -59,23 +73,34 @@ class LabelText:
             )
         if not _tidy(self.title):
             raise BadInput(f"label {self.code}: it has no name to print. Name the thing first")
+        single: dict[str, Any] = {name: _tidy(getattr(self, name)) for name in _SINGLE}
         return replace(
             self,
-            short=_tidy(self.short),
-            title=_tidy(self.title),
-            date=_tidy(self.date),
-            date_word=_tidy(self.date_word),
-            place=_tidy(self.place),
-            batch=_tidy(self.batch),
             lines=tuple(tidy for line in self.lines if (tidy := _tidy(line))),
-            caution=_tidy(self.caution),
             opened=None if self.opened is None else _tidy(self.opened),
+            write=tuple(tidy for name in self.write if (tidy := _tidy(name))),
+            **single,
         )
+
+    @property
+    def write_ins(self) -> tuple[str, ...]:
+        """What each line to write on is for."""
+        return ("opened", *self.write) if self.opened == "" else self.write
+
+    def encoded(self, symbology: Symbology) -> str:
+        """What its symbol carries: our code, or the element string in a GS1 symbol."""
+        return self.gs1 if symbology is Symbology.GS1_DATA_MATRIX else self.code
 
     def strings(self) -> tuple[str, ...]:
         """Every text of the label that is to be printed."""
-        single = (self.title, self.short, self.date, self.date_word, self.place, self.batch)
-        return (*single, *self.lines, self.caution, self.opened or "")
+        single = tuple(getattr(self, name) for name in _SINGLE)
+        beside = tuple(mark.words for mark in self.marks)
+        return (*single, *self.lines, *self.write, *beside, self.opened or "")
+
+
+_SINGLE = (
+    "title", "short", "date", "date_word", "place", "batch", "caution", "banner", "made", "about"
+)  # fmt: skip
 
 
 def _tidy(text: str) -> str:

@@ -86,5 +86,5 @@ def test_the_longest_word_still_fits_the_smallest_labels() -> None:
 def test_expired_stock_says_so_and_has_no_line_to_write_its_opening_on() -> None:
     past = PrintedExpiry("EXP 11/2020", PartialDate("2020-11"), date(2020, 11, 30))
     label = lot_label(held(past), TODAY)
-    assert label.caution.startswith("EXPIRED")
+    assert label.banner == "EXPIRED"
     assert label.opened is None
