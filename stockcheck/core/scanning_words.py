@@ -18,6 +18,8 @@ _MOODS = {
     Status.ENDS_ON_TRIP: Mood.WARN,
     Status.LAST_RESORT: Mood.WARN,
 }
+MOST_LINES = 60
+"""So many lines of a box are told in a session: nobody reads more between two scans."""
 HELP = (
     "Scan a box, then what is in it; after a lot: use one, open, count, write off, move, label."
     " The same scan again answers yes, any other no. undo takes back, done ends."
@@ -74,7 +76,11 @@ def tell_box(box: Box, held: Sequence[Holding], setting: Setting) -> list[Said]:
     found = standing_of(held, setting)
     noun = "holding" if len(found) == 1 else "holdings"
     lines = [Said(f"{box.name} ({box.short}): {len(found)} {noun}, the worst first", word="BOX")]
-    return [*lines, *(_line(each, setting.on) for each in found)]
+    lines += [_line(each, setting.on) for each in found[:MOST_LINES]]
+    if len(found) > MOST_LINES:
+        more = f"and {len(found) - MOST_LINES} more; 'stockcheck expiry --box {box.short}' has all"
+        lines.append(Said(more, indent=2))
+    return lines
 
 
 def _line(standing: Standing, on: date) -> Said:

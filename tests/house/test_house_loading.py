@@ -27,6 +27,10 @@ HEAVY = frozenset({
 STORE = {"sqlite3", "json"}
 LOOK = STORE | {"tomllib"}
 RULES = LOOK | {"dateutil", "six"}  # six comes with dateutil
+MAKERS = {  # the library for makers' codes, which asks the package data for its own version
+    "biip", "csv", "decimal", "email", "importlib.metadata", "random", "socket", "tempfile",
+    "zipfile",
+}  # fmt: skip
 PRINTED = LOOK | {"reportlab", "PIL", "random", "hashlib", "tempfile"}
 LABELS = PRINTED | {
     "zxingcpp", "pypdfium2", "pypdfium2_raw", "pypdfium2_cfg", "barcode", "difflib", "ctypes",
@@ -74,6 +78,11 @@ MAY_LOAD: list[tuple[list[str], set[str]]] = [
     (["correct", LOT, "--count", "3", "--box", BOX], RULES),
     (["write-off", LOT, "--reason", "wet", "--quantity", "1", "--from", BOX, "--yes"], RULES),
     (["undo"], RULES),
+    (["scan", "1000000013"], LOOK),
+    (["scan", "L1", "--format", "json"], LOOK),
+    (["scan", "(01)09520123000233(17)290200(10)7C21-B"], RULES | MAKERS),
+    (["recall", ITEM, "--batch", "W9"], RULES),
+    (["recall", "list"], LOOK),
     (["box", "add", "Fridge"], STORE),
     (["init"], LOOK),
     (["expiry", "--format", "pdf", "--output", "x.pdf"], PRINTED),
