@@ -3,10 +3,13 @@
 The check values and lengths are those of published worked examples of ISO/IEC 15417 symbols
 (barcodeisland.com/code128.phtml, barcoderesource.com/code128_check_character) for the code sets
 that our own codes and names can come to, sets B and C; patterns and the width of
-(11 C + 35) modules are from memory of the standard and are held against zxing-cpp here.
+(11 C + 35) modules are from memory of the standard and are held against zxing-cpp here. Two readers
+read what is drawn: zxing-cpp, and ``reader_bars``, which knows neither encoder.
 """
 
 from __future__ import annotations
+
+import re
 
 import pytest
 import zxingcpp
@@ -15,6 +18,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image
 
+from reader_bars import Unreadable, checked, read_bars, text_of, values_of
 from stockcheck.core.codes import make_code
 from stockcheck.labels.code128 import bars, modules
 from stockcheck.labels.measure import Measure, Symbology
@@ -80,15 +84,59 @@ def _second_encoder(text: str) -> str:
     return "".join("1" if value < 128 else "0" for value in row)
 
 
-@given(st.integers(1, 99_999_999))
-def test_an_independent_reader_reads_the_bars(serial: int) -> None:
-    code = make_code("box", serial)
-    image = Image.new("L", (2 * 110, 40), 255)
-    for start, width in bars(code):
+def _drawn(text: str) -> Image.Image:
+    image = Image.new("L", (2 * (len(modules(text)) + 20), 40), 255)
+    for start, width in bars(text):
         image.paste(0, (2 * (10 + start), 0, 2 * (10 + start + width), 40))
+    return image
+
+
+@given(st.integers(1, 99_999_999))
+def test_two_independent_readers_read_the_bars(serial: int) -> None:
+    code = make_code("box", serial)
+    image = _drawn(code)
     found = zxingcpp.read_barcode(image)
     assert found is not None
     assert (found.format, found.text) == (zxingcpp.BarcodeFormat.Code128, code)
+    assert read_bars(image) == code
+
+
+@given(st.text(st.characters(min_codepoint=32, max_codepoint=126), min_size=1, max_size=24))
+def test_what_a_maker_prints_is_read_by_both_readers_too(text: str) -> None:
+    image = _drawn(text)
+    found = zxingcpp.read_barcode(image, text_mode=zxingcpp.TextMode.Plain)
+    assert found is not None
+    assert found.text == text
+    assert read_bars(image) == text
+
+
+# Worked examples that our encoder packs otherwise: the values of the symbol characters, start
+# first; the check value; the text. Set A, and GS1's with FNC1 (the standard's arithmetic by hand).
+BY_HAND = [
+    ([103, 33, 34, 35, 36, 37, 38], 42, "ABCDEF"),
+    ([103, 40, 41, 99, 34, 56, 78], 67, "HI345678"),
+    ([103, 48, 42, 42, 17, 18, 19, 35], 54, "PJJ123C"),
+    ([104, 43, 41, 52, 13, 16, 16, 16, 17], 37, "KIT-0001"),
+    ([105, 102, 1, 9, 50, 60, 0, 13, 43, 52], 94, "\x1d0109506000134352"),
+    ([105, 102, 1, 9, 50, 60, 0, 13, 43, 52, 17, 29, 12, 31], 100, "\x1d010950600013435217291231"),
+]
+
+
+@pytest.mark.parametrize(("characters", "check", "text"), BY_HAND)
+def test_the_second_readers_arithmetic_is_that_of_the_worked_examples(
+    characters: list[int], check: int, text: str
+) -> None:
+    assert checked(characters) == check
+    assert text_of([*characters, check]) == text
+
+
+def test_the_second_reader_refuses_a_wrong_check_value() -> None:
+    row = modules("1000000423")
+    check = row[-24:-13]
+    other = next(code for code in charset.CODES[:103] if code != check)
+    widths = [len(run) for run in re.findall("1+|0+", row[:-24] + other + row[-13:])]
+    with pytest.raises(Unreadable, match="check value"):
+        values_of(widths)
 
 
 def test_bars_are_the_dark_modules() -> None:
