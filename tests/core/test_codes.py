@@ -9,9 +9,11 @@ from hypothesis import strategies as st
 from stockcheck.core.codes import (
     TYPES,
     check_digit,
+    full_form,
     gtin_check_digit,
     looks_like_code,
     make_code,
+    near_codes,
     read_code,
     read_gtin,
 )
@@ -128,3 +130,63 @@ def test_padding_a_gtin_with_zeros_leaves_its_check_digit_alone(body: str) -> No
 @given(types, serials)
 def test_our_codes_are_never_taken_for_a_gtin(type_name: str, serial: int) -> None:
     assert read_gtin(make_code(type_name, serial)) is None
+
+
+@given(types, serials, st.integers(0, 9), st.integers(1, 9))
+def test_a_code_with_one_digit_wrong_has_the_right_one_among_those_near(
+    type_name: str, serial: int, place: int, more: int
+) -> None:
+    code = make_code(type_name, serial)
+    wrong = code[:place] + str((int(code[place]) + more) % 10) + code[place + 1 :]
+    assert code in near_codes(wrong)
+
+
+@given(types, serials, st.integers(0, 8))
+def test_a_code_with_two_neighbours_swapped_has_the_right_one_among_the_first(
+    type_name: str, serial: int, place: int
+) -> None:
+    code = make_code(type_name, serial)
+    swapped = code[:place] + code[place + 1] + code[place] + code[place + 2 :]
+    if read_code(swapped) is None:
+        assert code in near_codes(swapped)[:9]
+
+
+@given(types, serials, st.integers(0, 9))
+def test_a_digit_left_out_or_typed_twice_is_mended(type_name: str, serial: int, place: int) -> None:
+    code = make_code(type_name, serial)
+    assert code in near_codes(code[:place] + code[place + 1 :])
+    assert code in near_codes(code[:place] + code[place] + code[place:])
+
+
+@given(st.text("0123456789OIl", min_size=8, max_size=12))
+def test_every_code_near_is_one_of_ours_and_another_than_the_text(text: str) -> None:
+    near = near_codes(text)
+    assert all(read_code(each) and len(each) == 10 and each != text for each in near)
+    assert len(set(near)) == len(near)
+
+
+def test_letters_typed_for_digits_are_mended_first() -> None:
+    code = make_code("lot", 10)
+    assert near_codes(code.replace("0", "O").replace("1", "l"))[0] == code
+
+
+def test_short_forms_are_a_slip_away_by_their_serials() -> None:
+    assert make_code("lot", 12) in near_codes("L21")
+    assert make_code("lot", 21) not in near_codes("L21")
+    assert near_codes("L9") == []
+    assert all(each[0] == "2" for each in near_codes("B12"))
+
+
+@pytest.mark.parametrize("text", ["", "water", "12345678", "123456789012", "X1234567890"])
+def test_what_has_not_the_shape_of_our_codes_has_none_near(text: str) -> None:
+    assert near_codes(text) == []
+
+
+@given(types, serials)
+def test_the_full_form_of_a_code_is_its_ten_digits(type_name: str, serial: int) -> None:
+    code = make_code(type_name, serial)
+    assert full_form(code) == code
+    short = {"lot": "L", "box": "B", "item": "I"}.get(type_name)
+    if short:
+        assert full_form(f"{short}{serial}") == code
+    assert full_form("water") == ""
