@@ -45,7 +45,7 @@ def lot_label(holding: Holding, on: date, *, iso: bool = False) -> LabelText:
     """The label of a lot as it is held in a box: what it is, until when, and its code."""
     lot = holding.lot
     lines = [counted(holding.quantity, holding.item.unit) if holding.item.unit != "each" else ""]
-    lines += [f"rec. {_day(lot.received_on, iso)}" if lot.received_on else ""]
+    lines += [f"rec. {day_words(lot.received_on, iso)}" if lot.received_on else ""]
     expired = status(holding, on) is Status.EXPIRED
     writes_opening = holding.opened_on or (holding.kind.opened and not expired)
     return LabelText(
@@ -60,7 +60,7 @@ def lot_label(holding: Holding, on: date, *, iso: bool = False) -> LabelText:
         made=_made(holding, iso),
         lines=tuple(line for line in lines if line),
         caution=_caution_words(holding.kind.cautions),
-        opened=_day(holding.opened_on, iso) if writes_opening else None,
+        opened=day_words(holding.opened_on, iso) if writes_opening else None,
         banner=_BANNERS.get(status(holding, on), ""),
         marks=marks.kind_marks(holding.kind),
     )
@@ -86,7 +86,7 @@ def opened_label(holding: Holding, on: date, *, iso: bool = False) -> LabelText:
         batch=lot.batch,
         lines=() if dated else _once_opened(holding, iso),
         caution=_caution_words(holding.kind.cautions),
-        opened=_day(holding.opened_on, iso),
+        opened=day_words(holding.opened_on, iso),
         banner=_BANNERS.get(status(holding, on), ""),
         marks=marks.kind_marks(holding.kind),
         write=write,
@@ -111,7 +111,7 @@ def hold_label(holding: Holding, on: date, *, reason: str = "", iso: bool = Fals
     """
     lot = holding.lot
     dated = f"date {label_date(holding, iso=iso)}" if holding.last_usable_day else ""
-    lines = (reason, f"since {_day(on, iso)}", dated)
+    lines = (reason, f"since {day_words(on, iso)}", dated)
     return LabelText(
         code=lot.code,
         short=lot.short,
@@ -142,7 +142,7 @@ def last_resort_label(holding: Holding, on: date, *, iso: bool = False) -> Label
         batch=lot.batch,
         lines=tuple(lines),
         caution=_caution_words(holding.kind.cautions),
-        opened=_day(holding.opened_on, iso) or None,
+        opened=day_words(holding.opened_on, iso) or None,
         banner=LAST_RESORT,
     )
 
@@ -182,7 +182,7 @@ def box_label(
     """
     outer = place.rpartition(" / ")[0]
     count = "1 holding" if holdings == 1 else f"{holdings} holdings"
-    due = f"audit due {_day(audit_due, iso)}" if audit_due else ""
+    due = f"audit due {day_words(audit_due, iso)}" if audit_due else ""
     first_aid = marks.is_first_aid(contents)
     return LabelText(
         code=box.code,
@@ -220,7 +220,7 @@ def label_date(holding: Holding, *, iso: bool = False) -> str:
     return last.isoformat()[:length]
 
 
-def _day(day: date | None, iso: bool) -> str:
+def day_words(day: date | None, iso: bool) -> str:
     """A day in letters or as ISO; "" for none."""
     if day is None:
         return ""
