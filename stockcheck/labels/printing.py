@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
 from stockcheck.core.errors import BadInput
 from stockcheck.core.gs1_make import transmitted
 from stockcheck.core.printer import Setting
-from stockcheck.core.words import counted, listed
+from stockcheck.core.words import listed
 from stockcheck.labels.draw import TRUE, draw, symbol_dots
 from stockcheck.labels.elements import Symbol
 from stockcheck.labels.fonts import check_carried
 from stockcheck.labels.layout import Layout, NoRoom, layout
+from stockcheck.labels.lengths import cut
 from stockcheck.labels.measure import Symbology
 from stockcheck.labels.readback import PlacedCode, ReadBack, read_back, verify
 from stockcheck.labels.sheet import Spot, check_start, spots
@@ -103,11 +104,12 @@ def label_sheets(  # noqa: PLR0913  # what a print is told of, each by its name
         raise BadInput(f"copies {copies}: give 1 to {MAX_COPIES}")
     check_start(stock, start)
     job = _Job(stock, dpi, CodeChoice(code), setting)
-    layouts = [_laid_out(text, job) for text in texts]
-    printed = [laid for laid in layouts for _ in range(copies)]
+    known = {text: _laid_out(text, job) for text in dict.fromkeys(texts)}
+    layouts = [known[text][1] for text in texts]
+    printed = [known[text] for text in texts for _ in range(copies)]
     labels = [
-        (spot, laid.elements)
-        for spot, laid in zip(spots(stock, len(printed), start), printed, strict=True)
+        (_on_its_page(spot, page, stock), laid.elements)
+        for spot, (page, laid) in zip(spots(stock, len(printed), start), printed, strict=True)
     ]
     placed = tuple(_placed(labels, job))
     pages = labels[-1][0].page + 1
@@ -140,10 +142,36 @@ def label_size(stock: Stock) -> LabelSize:
     return LabelSize(stock.label_width, stock.label_height, stock.inset_x, stock.inset_y)
 
 
-def _laid_out(text: LabelText, job: _Job) -> Layout:
+def laid_out(
+    text: LabelText, stock: Stock, *, dpi: int = 203, code: str = CodeChoice.BARS
+) -> tuple[Stock, Layout]:
+    """One label laid out, with its stock: of a continuous roll or tape so long as it has to be."""
+    return _laid_out(text, _Job(stock, dpi, CodeChoice(code), TRUE))
+
+
+def _on_its_page(spot: Spot, page: Stock, stock: Stock) -> Spot:
+    return replace(spot, page_size=(page.page_width, page.page_height)) if stock.grows else spot
+
+
+def _laid_out(text: LabelText, job: _Job) -> tuple[Stock, Layout]:
+    """NoRoom where it fits with no code that may be tried."""
     tidy = text.checked()
     check_carried(tidy.strings(), tidy.title)
     tried = (Symbology.GS1_DATA_MATRIX,) if _has_gs1(tidy, job) else _TRIED[job.choice]
+    if job.stock.grows:
+        found = cut(job.stock, lambda page: _best(tidy, replace(job, stock=page), tried)[0])
+    else:
+        laid = _best(tidy, job, tried)[0]
+        found = (job.stock, laid) if laid else None
+    if found is None:
+        raise _no_room(tidy, job, tried, _best(tidy, job, tried)[1])
+    return found
+
+
+def _best(
+    tidy: LabelText, job: _Job, tried: Iterable[Symbology]
+) -> tuple[Layout | None, NoRoom | None]:
+    """The layout with the code that costs the least, and why the first code did not fit."""
     found: Layout | None = None
     refusal: NoRoom | None = None
     for symbology in tried:
@@ -156,9 +184,7 @@ def _laid_out(text: LabelText, job: _Job) -> Layout:
             found = laid
         if not found.left_off:
             break
-    if found is None:
-        raise _no_room(tidy, job, tried, refusal)
-    return found
+    return found, refusal
 
 
 def _has_gs1(text: LabelText, job: _Job) -> bool:
@@ -198,14 +224,16 @@ def _placed(labels: Iterable[tuple[Spot, tuple[object, ...]]], job: _Job) -> Ite
     """Where every code comes to lie, with the printer's correction."""
     stock, setting = job.stock, job.setting
     for spot, elements in labels:
+        wide, high = spot.page_size or (stock.label_width, stock.label_height)
+        page_height = spot.page_size[1] if spot.page_size else stock.page_height
         left, top = setting.placed(spot.left, spot.top)
-        right, bottom = setting.placed(spot.left + stock.label_width, spot.top + stock.label_height)
-        label = left, stock.page_height - bottom, right, stock.page_height - top
+        right, bottom = setting.placed(spot.left + wide, spot.top + high)
+        label = left, page_height - bottom, right, page_height - top
         for symbol in elements:
             if not isinstance(symbol, Symbol):
                 continue
             measure, dot = symbol.measure, symbol.measure.dot_mm
-            first, low, high = symbol_dots(symbol, spot, stock.page_height, setting)
+            first, low, high = symbol_dots(symbol, spot, page_height, setting)
             last = first + measure.modules_wide * measure.dots
             yield PlacedCode(
                 page=spot.page,
@@ -247,7 +275,7 @@ def _other_codes(layouts: Sequence[Layout], job: _Job) -> tuple[str, ...]:
         for element in laid.elements
         if isinstance(element, Symbol)
     )
-    total = counted(len(layouts), "label")
+    total = "1 label" if len(layouts) == 1 else f"{len(layouts)} labels"
     notes = []
     if job.choice is CodeChoice.GS1 and (
         without := len(layouts) - found[Symbology.GS1_DATA_MATRIX]
