@@ -136,11 +136,12 @@ def _hold(store: Store, file: Path) -> int:
 def _tell(store: Store, folder: Path) -> None:
     """The four tasks: printed here, whole in the files."""
     from stockcheck.cli.audit import audit_of
+    from stockcheck.cli.auditing import Asked
     from stockcheck.cli.expiry import expiry_of
-    from stockcheck.cli.labels import draw, texts_of
+    from stockcheck.cli.label_ask import Ask
+    from stockcheck.cli.labels import print_labels
     from stockcheck.cli.restock import restock_of
-    from stockcheck.data.kit_lists import kit_list
-    from stockcheck.store import plans, reads
+    from stockcheck.store import plans
     from stockcheck.store.names import find_id
 
     trip = plans.trip(store.conn, find_id(store.conn, "trip", TRIP))
@@ -151,12 +152,11 @@ def _tell(store: Store, folder: Path) -> None:
     _task("2. What to move and to buy before leaving")
     _both(restock_of(store, trip, None, None, DEMO_DAY), folder / "restock")
     _task("3. Labels for everything")
-    boxes = reads.boxes(store.conn)
-    texts = texts_of(store, reads.holdings(store.conn), boxes, DEMO_DAY)
-    for line in draw(store, texts, "a4-3x7", folder / "labels.pdf", DEMO_DAY):
+    ask = Ask((), DEMO_DAY, new=True, all_boxes=True, output=folder / "labels.pdf")
+    for line in print_labels(store, ask):
         say(line)
     _task("4. The first-aid box against a published vehicle list")
-    audit = audit_of(store, FIRST_AID, kit_list(KIT_LIST), trip, None, (), DEMO_DAY)
+    audit = audit_of(store, FIRST_AID, Asked(DEMO_DAY, trip, (KIT_LIST,)))
     _both(audit, folder / "audit")
 
 

@@ -32,6 +32,13 @@ if TYPE_CHECKING:
 @click.option("--trip", metavar="NAME", help="Stock must last through this trip and its margin.")
 @click.option("--by", type=DAY, help="Without a trip: the day through which stock must last.")
 @click.option("--box", "box_name", metavar="NAME", help="Only this box and the boxes inside it.")
+@click.option(
+    "--list",
+    "lists",
+    multiple=True,
+    metavar="ID|FILE",
+    help="With --box: what that box lacks to meet this kit list, in place of par levels.",
+)
 @fail_on_option("short", "late", "no supplier")
 @report_options("text", "csv", "json", "pdf")
 @on_option
@@ -41,6 +48,7 @@ def restock(
     trip: str | None,
     by: date | None,
     box_name: str | None,
+    lists: tuple[str, ...],
     fail_on: tuple[str, ...],
     fmt: str,
     output: Path | None,
@@ -53,13 +61,21 @@ def restock(
     Examples:
       stockcheck restock --trip "Spring count"
       stockcheck restock --by 2027-05-02 --format pdf --output list.pdf
+      stockcheck restock --list de-din-13164-2022 --box "First aid"
     """
 
-    if (trip is None) == (by is None):
+    if lists and box_name is None:
+        raise click.UsageError("--list is held against one box: give --box NAME")
+    if (trip is None) == (by is None) and not (lists and trip is None):
         raise click.UsageError("give --trip NAME or --by DATE, one of both")
     with shell.store() as store:
         going = trip_named(store, trip)
-        report = restock_of(store, going, by, box_name, on)
+        if lists and box_name is not None:
+            from stockcheck.cli.audit_gaps import gaps_of
+
+            report = gaps_of(store, box_name, lists, going, by or on, on)
+        else:
+            report = restock_of(store, going, by, box_name, on)
     emit(report, fmt, output, page)
     leave_with_findings(_findings(report, on), fail_on)
 

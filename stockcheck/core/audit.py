@@ -8,7 +8,7 @@ from datetime import date
 
 from stockcheck.core.audit_findings import as_a_set, true_findings
 from stockcheck.core.audit_layout import lay_out
-from stockcheck.core.audit_result import AuditResult, LineResult, Serving
+from stockcheck.core.audit_result import BY_HAND, AuditResult, LineResult, Serving
 from stockcheck.core.audit_stock import IN_DATE, Bin, Demand, Layout, Role, bins_of
 from stockcheck.core.audit_words import why_of
 from stockcheck.core.kit_list import KitList, Line
@@ -160,7 +160,8 @@ def _own_result(demands: _Demands, at: int, layout: Layout, horizon: date | None
     usable = sum(it.units for it in own if it.role in IN_DATE)
     ends = sum(it.units for it in own if it.role is Role.ENDS_ON_TRIP)
     short = max(0, demand.need - usable)
-    through = max(0, demand.need_through - layout.lasting[at]) if horizon else short
+    lasting = units(Role.USABLE) if demand.of_a_set else layout.lasting[at]
+    through = max(0, demand.need_through - lasting) if horizon else short
     surplus = demand.required is not None and usable > demand.required
     true = true_findings(servings, short=short, through=through, usable=usable, surplus=surplus)
     result = LineResult(
@@ -193,7 +194,7 @@ def _servings(demand: Demand, at: int, layout: Layout, stock: Sequence[Bin]) -> 
             made = (before + pieces) // measure - before // measure
             loose[it.item] = before + pieces
             said = demand.said.get(it.item.id)
-            note = "by hand" if said and said.serves else ""
+            note = BY_HAND if said and said.serves else ""
             note = note if made else f"does not make a whole {line.counted_in()}"
             found.append(_serving(it, made, it.role, pieces, note))
     for (where, bin_at, role), pieces in sorted(layout.others.items()):

@@ -12,6 +12,9 @@ from stockcheck.core.kit_list import KitList, Line
 from stockcheck.core.kit_list_fit import Match
 from stockcheck.core.model import Holding
 
+BY_HAND = "by hand"
+"""The note of a holding that stands at a line because a person said so."""
+
 
 class Finding(StrEnum):
     """What an audit says of a line, or of a holding that no line asks for."""

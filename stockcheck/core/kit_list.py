@@ -13,7 +13,7 @@ from stockcheck.core.kit_list_scale import AS_IT_STANDS, Scale
 from stockcheck.core.kit_list_way import Way
 from stockcheck.core.model import Item
 
-SEEN, MEMORY = "seen", "memory"
+SEEN, MEMORY, OWN = "seen", "memory", "own"
 PARTS = " + "
 """Between the sources and the editions of lists that were put together."""
 LINE_UNITS = ("each", "pair", "pack", "box", "set", "day", "ml", "g", "cm", "ft", "quart")
@@ -166,6 +166,19 @@ class KitList:
     def from_memory(self) -> tuple[Line, ...]:
         """The lines that were not read in a copy of the source."""
         return tuple(line for line in self.lines if line.certainty == MEMORY)
+
+
+@dataclass(frozen=True, slots=True)
+class BoxKit:
+    """What a box is usually held against: ids of lists, conditions of its place, and how often.
+
+    ``every_days`` is None where the lists' own interval counts.
+    """
+
+    box_id: int
+    lists: tuple[str, ...]
+    given: tuple[str, ...] = ()
+    every_days: int | None = None
 
 
 def together(lists: Iterable[KitList]) -> KitList:

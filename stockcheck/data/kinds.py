@@ -79,6 +79,11 @@ def cautions() -> dict[str, str]:
     return dict(_texts()["cautions"])
 
 
+def kit_cautions() -> dict[str, str]:
+    """The cautions of first-aid kits and their lists, by key."""
+    return dict(_texts()["kit_cautions"])
+
+
 def disposal_routes() -> dict[str, Route]:
     """The disposal routes by the keys that kinds name."""
     return {key: Route(**route) for key, route in _texts()["disposal"].items()}

@@ -10,11 +10,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 
-from stockcheck.core.kit_list import MEMORY
+from stockcheck.core.kit_list import MEMORY, OWN
 from stockcheck.core.names import name_key, nearest
 from stockcheck.core.words import listed
 from stockcheck.data.kit_list_fields import Fields
-from stockcheck.data.kit_list_rows import OWN
 
 Table = Mapping[str, object]
 Find = Callable[[str], Table]

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from stockcheck.core.kit_list import LINE_UNITS, MEMORY, SEEN, KitList, Line
+from stockcheck.core.kit_list import LINE_UNITS, MEMORY, OWN, SEEN, KitList, Line
 from stockcheck.core.kit_list_scale import Scale
 from stockcheck.core.kit_list_way import Way
 from stockcheck.core.model import Kind
 from stockcheck.core.names import name_key
 from stockcheck.data.kit_list_fields import Fields
 
-OWN = "own"
 LIST_TEXTS = ("id", "title", "source", "edition", "source_certainty", "jurisdiction", "notes")
 MUST = ("id", "title", "source", "source_certainty")
 _SIZES = ("width_mm", "length_mm", "minimum_area_mm2")

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from datetime import date
 
-from stockcheck.core.audit_result import AuditResult, Finding, LineResult, Serving
+from stockcheck.core.audit_explain import explained
+from stockcheck.core.audit_result import BY_HAND, AuditResult, Finding, LineResult, Serving
+from stockcheck.core.audit_stock import Role
+from stockcheck.core.calendar import spoken
 from stockcheck.core.expiry import until_words
 from stockcheck.core.kit_list import MEMORY, PARTS, KitList
 from stockcheck.core.model import Holding, Status
@@ -46,11 +49,18 @@ def audit_report(
     store: str,
     facts: tuple[str, ...],
     cautions: Mapping[str, str],
+    kit_cautions: Mapping[str, str] | None = None,
+    explain: bool = False,
 ) -> Report:
-    """Lay an audit out: the verdict on top, unmet lines first."""
+    """Lay an audit out: the verdict on top, unmet lines first.
+
+    With ``explain`` each line tells which other lines its stock could serve, and why it does not.
+    """
+    why = explained(result) if explain else {}
     kit_list = result.kit_list
     ordered = sorted(result.lines, key=lambda line: (line.met, line.finding is Finding.OK))
-    sections = [Section(kit_list.title, tuple(_row(result, line) for line in ordered))]
+    rows = tuple(_row(result, line, why.get(line.line.name, ())) for line in ordered)
+    sections = [Section(kit_list.title, rows)]
     if result.not_on_list:
         rows = tuple(_extra(result, holding) for holding in result.not_on_list)
         sections.append(Section("In the box, not on the list", rows))
@@ -71,11 +81,42 @@ def audit_report(
             *(f"list {part}{memory}" for part in _origins(kit_list)),
             *facts,
             *(f"left out: {words}" for words in left_out),
+            *_by_hand([*held, *result.not_on_list], result),
         ),
         totals=_totals(result),
-        cautions=(NOT_A_CERTIFICATE, *cautions_of([*held, *result.not_on_list], cautions)),
+        cautions=(
+            NOT_A_CERTIFICATE,
+            *_of_kits(result, kit_cautions or {}),
+            *cautions_of([*held, *result.not_on_list], cautions),
+        ),
         empty="The list has no lines.",
     )
+
+
+def _by_hand(held: Iterable[Holding], result: AuditResult) -> list[str]:
+    """What a person said of things that are in the box, and since when."""
+    names = {it.item.id: it.item.name for it in held}
+    return [
+        f"matched by hand{f' on {spoken(it.on)}' if it.on else ''}: {names[it.item_id]!r}"
+        f" {'serves' if it.serves else 'does not serve'} {it.line!r}"
+        + (f" ({it.note})" if it.note else "")
+        for it in result.said
+        if it.item_id in names
+    ]
+
+
+def _of_kits(result: AuditResult, texts: Mapping[str, str]) -> list[str]:
+    """The cautions of kits that this audit gives reason for, each once."""
+    at_lines = [serving for line in result.lines for serving in line.holdings]
+    kinds = {it.holding.kind for it in at_lines} | {it.kind for it in result.not_on_list}
+    sterile = any(line.line.sterile for line in result.lines)
+    old = any(it.role is Role.EXPIRED and "sterile" in it.holding.kind.cautions for it in at_lines)
+    given = {
+        "medicine-in-kit": any("medicine" in kind.cautions for kind in kinds),
+        "single-use": sterile,
+        "expired-dressings": old,
+    }
+    return [texts[key] for key, shown in given.items() if shown and key in texts]
 
 
 def _origins(kit_list: KitList) -> list[str]:
@@ -90,7 +131,7 @@ def _origins(kit_list: KitList) -> list[str]:
     ]
 
 
-def _row(result: AuditResult, line: LineResult) -> Row:
+def _row(result: AuditResult, line: LineResult, details: tuple[str, ...] = ()) -> Row:
     values: dict[str, Json] = {
         "list": result.kit_list.id,
         "line": line.line.name,
@@ -114,7 +155,7 @@ def _row(result: AuditResult, line: LineResult) -> Row:
         "why": _why(line),
     }
     tone = TONES.get(line.finding, Tone.WARN if line.met else Tone.BAD)
-    return Row(values, shown, tone)
+    return Row(values, shown, tone, details)
 
 
 def _why(line: LineResult) -> str:
@@ -138,6 +179,7 @@ def _serving(serving: Serving) -> dict[str, Json]:
         "quantity": serving.quantity,
         "role": str(serving.role),
         "last_usable_day": holding.last_usable_day,
+        "by_hand": serving.note == BY_HAND,
     }
 
 

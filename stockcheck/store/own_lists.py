@@ -5,21 +5,9 @@ from __future__ import annotations
 import json
 import sqlite3
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date
 
-
-@dataclass(frozen=True, slots=True)
-class BoxKit:
-    """What a box is usually held against: ids of lists, conditions of its place, and how often.
-
-    ``every_days`` is None where the lists' own interval counts.
-    """
-
-    box_id: int
-    lists: tuple[str, ...]
-    given: tuple[str, ...] = ()
-    every_days: int | None = None
+from stockcheck.core.kit_list import BoxKit
 
 
 def keep_list(

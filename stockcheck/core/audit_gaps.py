@@ -1,0 +1,222 @@
+"""What would close the gaps of an audit, as lines of a restock list: what to move, what to buy.
+
+A line's gap is what lacks at the horizon (on the day, without one). It is closed by things that fit
+the line by kind and size: first by what lies to spare in other boxes, then by what is for sale.
+Nothing is taken from a box that is held against a list itself, nor what a par level wants.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+
+from stockcheck.core.audit_result import AuditResult, LineResult
+from stockcheck.core.calendar import spoken
+from stockcheck.core.claims import MoveFrom, Places
+from stockcheck.core.kit_list_fit import Match, fit, pieces_per_unit
+from stockcheck.core.model import Box, Holding, Item, Kind
+from stockcheck.core.offers import on_sale, order_by, packs_for
+from stockcheck.core.planning import Offer, Par
+from stockcheck.core.restock import NOTHING, Need, Purchase
+from stockcheck.core.shelf_life import usable
+from stockcheck.core.words import counted
+
+
+@dataclass(frozen=True, slots=True)
+class Around:
+    """What lies around a box: stock of the whole store, how its par levels stand, what is sold.
+
+    ``kept`` are the ids of the boxes from which nothing is to be moved.
+    """
+
+    holdings: Sequence[Holding]
+    needs: Sequence[Need]
+    offers: Sequence[Offer]
+    boxes: Sequence[Box]
+    kept: Collection[int]
+    kinds: Mapping[str, Kind]
+
+
+@dataclass(frozen=True, slots=True)
+class _Gap:
+    """A line that lacks so many of its own units, and what was said by hand of it."""
+
+    line: LineResult
+    name: str
+    units: int
+    said: Mapping[int, Match]
+
+    def per_unit(self, item: Item) -> int:
+        """How many units of the item close one unit of the gap; 0 when it does not serve."""
+        match = self.said.get(item.id)
+        how = fit(self.line.line, item, match)
+        if how is None or not how.serves:
+            return 0
+        pieces = pieces_per_unit(self.line.line, item, match)
+        return -(-pieces // 2) if item.unit == "pair" else pieces
+
+
+def gaps(
+    result: AuditResult, box: Box, around: Around, *, departs: date | None = None
+) -> tuple[Need, ...]:
+    """The lines that lack something, each as a line of the restock list for this box."""
+    horizon = result.horizon or result.on
+    spare = _Spare(around, horizon)
+    needs = []
+    for number, gap in enumerate(_gaps(result), 1):
+        moves, left = _moved(spare, gap)
+        purchase = _purchase(around.offers, gap, left, moves)
+        latest = order_by(purchase.offer, departs)
+        late = latest is not None and latest < result.on
+        item = purchase.offer.item if purchase.offer else moves[0].holding.item if moves else None
+        each = gap.per_unit(item) if item else 1
+        needs.append(
+            Need(
+                par=_as_a_par(-number, box, gap, each, around.kinds),
+                item=item,
+                usable=gap.line.usable * each,
+                short=gap.units * each,
+                reason=_reason(gap, latest if late else None),
+                lacking=(),
+                move_from=tuple(moves),
+                buy=left * each,
+                purchase=purchase,
+                use_by_not_before=horizon,
+                order_by=latest,
+                late=late,
+            )
+        )
+    return tuple(needs)
+
+
+def _gaps(result: AuditResult) -> list[_Gap]:
+    lines = []
+    for line in result.lines:
+        if line.parts:
+            lines += [(part, f"{line.line.name}: {part.line.name}") for part in line.parts]
+        else:
+            lines.append((line, line.line.name))
+    found = []
+    for line, name in lines:
+        units = line.short_through if result.horizon else line.short
+        if units:
+            said = {it.item_id: it for it in result.said if it.line == name}
+            found.append(_Gap(line, name, units, said))
+    return found
+
+
+class _Spare:
+    """What may be moved out of the other boxes, and is not yet meant to be."""
+
+    def __init__(self, around: Around, horizon: date) -> None:
+        places = Places(around.boxes)
+        self._over = {need.par.id: max(0, need.usable - need.needed) for need in around.needs}
+        self._pars = [need.par for need in around.needs]
+        self._outwards = {it.box.id: places.outwards(it.box) for it in around.holdings}
+        promised = Counter[int]()
+        for move in (move for need in around.needs for move in need.move_from):
+            promised[move.holding.id] += move.quantity
+        self._holdings = sorted(
+            (
+                it
+                for it in around.holdings
+                if it.box.id not in around.kept
+                and places.in_use(it.box)
+                and it.item.retired_on is None
+                and usable(it, horizon)
+            ),
+            key=lambda it: (it.last_usable_day or date.max, it.id),
+        )
+        self._left = {it.id: it.quantity - promised[it.id] for it in self._holdings}
+
+    def items(self) -> list[Item]:
+        """Every item of which something may be moved."""
+        return list(dict.fromkeys(it.item for it in self._holdings))
+
+    def take(self, item: Item, quantity: int, *, unopened: bool) -> list[MoveFrom]:
+        """Up to so many units of an item, those that end soonest first."""
+        moves = []
+        for it in self._holdings:
+            if it.item != item or (unopened and it.opened_on):
+                continue
+            pars = [par for par in self._pars if self._wants(par, it)]
+            amount = min([quantity, self._left[it.id], *(self._over[par.id] for par in pars)])
+            if amount > 0:
+                moves.append(MoveFrom(it, amount))
+                quantity -= amount
+                self._left[it.id] -= amount
+                for par in pars:
+                    self._over[par.id] -= amount
+        return moves
+
+    def _wants(self, par: Par, it: Holding) -> bool:
+        of_it = par.item == it.item if par.item else par.kind == it.kind
+        return of_it and par.box.id in self._outwards[it.box.id]
+
+
+def _moved(spare: _Spare, gap: _Gap) -> tuple[list[MoveFrom], int]:
+    """What to move, all of one item, and how many units of the line lack after that."""
+    best: list[MoveFrom] = []
+    left = gap.units
+    for item in spare.items():
+        each = gap.per_unit(item)
+        if not each or left == 0:
+            continue
+        if best and best[0].holding.item != item:
+            continue
+        moves = _whole(spare.take(item, left * each, unopened=gap.line.line.only_unopened), each)
+        left -= sum(move.quantity for move in moves) // each
+        best += moves
+    return best, left
+
+
+def _whole(moves: list[MoveFrom], each: int) -> list[MoveFrom]:
+    """The moves without the odd units that make no whole unit of the line."""
+    odd = sum(move.quantity for move in moves) % each
+    while odd and moves:
+        last = moves.pop()
+        if last.quantity > odd:
+            moves.append(MoveFrom(last.holding, last.quantity - odd))
+        odd = max(0, odd - last.quantity)
+    return moves
+
+
+def _purchase(offers: Sequence[Offer], gap: _Gap, left: int, moves: Sequence[MoveFrom]) -> Purchase:
+    """The offer that closes the gap for the least money; of the item that is moved, if any."""
+    moved = moves[0].holding.item if moves else None
+    fitting = [
+        (offer, packs_for(left * gap.per_unit(offer.item), offer.pack))
+        for offer in offers
+        if left and on_sale(offer) and gap.per_unit(offer.item)
+        if moved is None or offer.item == moved
+    ]
+    if not fitting:
+        return NOTHING
+    offer, packs = min(fitting, key=lambda it: (it[1] * it[0].price_cents, it[1], it[0].id))
+    return Purchase(offer, offer.pack, packs)
+
+
+def _as_a_par(number: int, box: Box, gap: _Gap, each: int, kinds: Mapping[str, Kind]) -> Par:
+    """The line as if it were a par level, wanting any thing that serves it."""
+    line = gap.line.line
+    key = next((kind for way in line.all_ways for kind in way.kinds if kind in kinds), None)
+    kind = replace(kinds[key] if key else next(iter(kinds.values())), name=_thing(gap))
+    return Par(number, box, (gap.line.required or 1) * each, kind=kind)
+
+
+def _thing(gap: _Gap) -> str:
+    line = gap.line.line
+    return f"{gap.name} ({line.spec})" if line.spec else gap.name
+
+
+def _reason(gap: _Gap, late_by: date | None) -> str:
+    line = gap.line
+    asks = "named" if line.required is None else f"asks {counted(line.required, line.unit)}"
+    ends = f", {line.ends_on_trip} of them not to the end" if line.ends_on_trip else ""
+    short = counted(gap.units, line.unit)
+    said = f"{gap.name!r} {asks}, usable {line.usable}{ends}: short {short}"
+    if line.required is None:
+        said = f"{gap.name!r} is on the list without a number, and none is usable"
+    return said + (f"; late: it was to be ordered by {spoken(late_by)}" if late_by else "")
