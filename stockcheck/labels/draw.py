@@ -47,18 +47,18 @@ def draw(
     for bold in (False, True):
         fonts.typeface(bold)
     buffer = BytesIO()
-    page_size = stock.page_width * POINTS_PER_MM, stock.page_height * POINTS_PER_MM
+    page_size = stock.page_width, stock.page_height
     # The stubs of the library take the name for a number; without it Helvetica is not embedded.
     begin: dict[str, Any] = {"initialFontName": fonts.name(False)}
-    canvas = Canvas(buffer, pagesize=page_size, invariant=1, **begin)
+    canvas = Canvas(buffer, invariant=1, **begin)
     canvas.setTitle(title)
     canvas.setSubject("Labels for boxes and lots")
     canvas.setAuthor("stockcheck")
     canvas.setViewerPreference("PrintScaling", "None")  # never "fit to page"
-    writer = _Writer(canvas, stock.page_height, setting)
+    writer = _Writer(canvas, page_size, setting)
     marked = outline or {}
     for place, (spot, elements) in enumerate(labels):
-        writer.turn_to(spot.page)
+        writer.turn_to(spot)
         if place in marked:
             writer.bookmark(place, marked[place], spot)
         writer.label(spot, elements)
@@ -86,19 +86,20 @@ def _streams_as_bytes() -> Iterator[None]:
 class _Writer:
     """Writes labels page after page. Points from the bottom left corner, codes in dots."""
 
-    def __init__(self, canvas: Canvas, page_height: float, setting: Setting) -> None:
-        self._canvas, self._page_height, self._setting = canvas, page_height, setting
+    def __init__(self, canvas: Canvas, size: tuple[float, float], setting: Setting) -> None:
+        self._canvas, self._size, self._setting = canvas, size, setting
+        self._page_height = size[1]
         self._typefaces = {bold: Typeface(canvas, bold=bold) for bold in (False, True)}
-        self._page = 0
+        self._page = -1
         self._symbols: list[str] = []
-        self._begin_page()
 
-    def turn_to(self, page: int) -> None:
-        """Go on to a page; those between stay empty."""
-        while self._page < page:
-            self.end_page()
+    def turn_to(self, spot: Spot) -> None:
+        """Go on to a label's page; those between stay empty."""
+        while self._page < spot.page:
+            if self._page >= 0:
+                self.end_page()
             self._page += 1
-            self._begin_page()
+            self._begin_page(spot.page_size or self._size)
 
     def bookmark(self, place: int, title: str, spot: Spot) -> None:
         """A bookmark to the label's top left corner."""
@@ -136,7 +137,9 @@ class _Writer:
         self._symbols = []
         self._canvas.showPage()
 
-    def _begin_page(self) -> None:
+    def _begin_page(self, size: tuple[float, float]) -> None:
+        self._canvas.setPageSize((size[0] * POINTS_PER_MM, size[1] * POINTS_PER_MM))
+        self._page_height = size[1]
         it = self._setting
         if it.is_true:
             return

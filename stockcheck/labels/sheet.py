@@ -11,11 +11,15 @@ from stockcheck.labels.stock import Stock
 
 @dataclass(frozen=True, slots=True)
 class Spot:
-    """One label's place: page from 0, and its left and top edge on the page in mm."""
+    """One label's place: page from 0, and its left and top edge on the page in mm.
+
+    ``page_size`` is that of its page where it is cut to length, None where it is the stock's.
+    """
 
     page: int
     left: float
     top: float
+    page_size: tuple[float, float] | None = None
 
 
 def spots(stock: Stock, count: int, start: int = 1) -> Iterator[Spot]:

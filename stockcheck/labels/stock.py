@@ -8,14 +8,16 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
+from math import ceil
 from pathlib import Path
 
 from stockcheck.core.errors import BadInput, UnknownName
 from stockcheck.data import shipped
 
 UNPRINTABLE = 4.0  # mm along a sheet's edge that office printers leave blank; from memory
+LENGTH_STEP = 4.0  # mm: how finely a continuous roll follows its words
 PADDING = 1.5  # mm kept free inside every label, because no feed is exact; common practice
 _SLACK = 0.05  # mm: figures are given to a tenth
 _SHEET = {
@@ -24,6 +26,12 @@ _SHEET = {
     "grid": ("columns", "rows", "pitch_x", "pitch_y", "left", "top"),
 }
 _ROLL = {"label": ("width", "height", "corner")}
+# Cut to length by the printer: one side is the roll's, the other as long as the words ask.
+_ENDLESS = {
+    "height": {"label": ("width", "height_least", "height_most")},
+    "width": {"label": ("height", "width_least", "width_most")},
+}
+_MEDIA: dict[str, Mapping[str, tuple[str, ...]]] = {"sheet": _SHEET, "roll": _ROLL}
 _COUNTS = {"columns", "rows"}
 _MAY_BE_ZERO = {"corner", "left", "top"}
 _LARGEST = {"columns": 100, "rows": 200}
@@ -32,7 +40,11 @@ _LARGEST_MM = 1500
 
 @dataclass(frozen=True, slots=True)
 class Stock:
-    """One sort of label stock; a roll is a page for each label."""
+    """One sort of label stock; a roll is a page for each label.
+
+    ``grows`` names the side that follows the words on a continuous roll or tape, ``width`` or
+    ``height``, from ``least`` mm to what the label measures here, its longest.
+    """
 
     name: str
     about: str
@@ -49,6 +61,8 @@ class Stock:
     left: float = 0.0
     top: float = 0.0
     source: str = ""
+    grows: str = ""
+    least: float = 0.0
 
     @property
     def per_page(self) -> int:
@@ -81,7 +95,34 @@ class Stock:
     @property
     def size(self) -> str:
         """The label's size in words."""
-        return f"{self.label_width:g} × {self.label_height:g} mm"
+        wide, high = f"{self.label_width:g}", f"{self.label_height:g}"
+        if self.grows == "width":
+            wide = f"{self.least:g} to {wide}"
+        elif self.grows == "height":
+            high = f"{self.least:g} to {high}"
+        return f"{wide} × {high} mm"
+
+    @property
+    def media(self) -> str:
+        """What it is, by the word that its file has for it."""
+        return "continuous" if self.grows else "roll" if self.roll else "sheet"
+
+    def cut_to(self, length: float) -> Stock:
+        """One label of a continuous roll or tape, so long; any other stock as it is."""
+        if self.grows == "width":
+            return replace(self, label_width=length, page_width=length, pitch_x=length, grows="")
+        if self.grows == "height":
+            return replace(self, label_height=length, page_height=length, pitch_y=length, grows="")
+        return self
+
+    @property
+    def lengths(self) -> tuple[float, ...]:
+        """The lengths that a continuous roll or tape may be cut to, shortest first; none else."""
+        if not self.grows:
+            return ()
+        most = self.label_width if self.grows == "width" else self.label_height
+        steps = max(0, ceil((most - self.least) / LENGTH_STEP - 1e-9))
+        return (*(self.least + LENGTH_STEP * step for step in range(steps)), most)
 
 
 def shipped_stocks() -> tuple[Stock, ...]:
@@ -121,10 +162,7 @@ def read_stock(path: Path) -> Stock:
 
 def parse_stock(name: str, raw: Mapping[str, object], file: str) -> Stock:
     """A stock from the tables of its file; BadInput with a line for each thing that is wrong."""
-    media = raw.get("media")
-    if media not in {"sheet", "roll"}:
-        raise BadInput(f'{file}, media {media!r}: write media = "sheet" or media = "roll"')
-    wanted = _ROLL if media == "roll" else _SHEET
+    wanted = _tables(raw, file)
     problems = _unknown(raw, wanted)
     numbers = {
         (table, key): _number(raw, table, key, problems)
@@ -133,11 +171,25 @@ def parse_stock(name: str, raw: Mapping[str, object], file: str) -> Stock:
     }
     texts = {key: _text(raw, key, problems) for key in ("about", "source")}
     if not problems:
-        stock = _stock(name, media == "roll", numbers, texts)
+        stock = _stock(name, raw.get("media") != "sheet", numbers, texts)
         problems = _geometry(stock)
         if not problems:
             return stock
     raise BadInput("\n".join(f"{file}, {problem}" for problem in problems))
+
+
+def _tables(raw: Mapping[str, object], file: str) -> Mapping[str, tuple[str, ...]]:
+    """The tables and keys that a file of its media has; BadInput for a media that is none."""
+    media = raw.get("media")
+    if media == "continuous":
+        label = raw.get("label")
+        across = isinstance(label, dict) and "width" not in label
+        return _ENDLESS["width" if across else "height"]
+    if media in ("sheet", "roll"):
+        return _MEDIA[str(media)]
+    raise BadInput(
+        f'{file}, media {media!r}: write media = "sheet", media = "roll" or media = "continuous"'
+    )
 
 
 def _unknown(raw: Mapping[str, object], wanted: Mapping[str, tuple[str, ...]]) -> list[str]:
@@ -186,7 +238,10 @@ def _text(raw: Mapping[str, object], key: str, problems: list[str]) -> str:
 def _stock(
     name: str, roll: bool, numbers: Mapping[tuple[str, str], float], texts: Mapping[str, str]
 ) -> Stock:
-    width, height = numbers["label", "width"], numbers["label", "height"]
+    grows = next((side for side in _ENDLESS if ("label", f"{side}_most") in numbers), "")
+    width, height = (
+        numbers["label", f"{side}_most" if side == grows else side] for side in ("width", "height")
+    )
     return Stock(
         name=name,
         about=texts["about"],
@@ -196,18 +251,26 @@ def _stock(
         page_height=numbers.get(("page", "height"), height),
         label_width=width,
         label_height=height,
-        corner=numbers["label", "corner"],
+        corner=numbers.get(("label", "corner"), 0.0),
         columns=int(numbers.get(("grid", "columns"), 1)),
         rows=int(numbers.get(("grid", "rows"), 1)),
         pitch_x=numbers.get(("grid", "pitch_x"), width),
         pitch_y=numbers.get(("grid", "pitch_y"), height),
         left=numbers.get(("grid", "left"), 0.0),
         top=numbers.get(("grid", "top"), 0.0),
+        grows=grows,
+        least=numbers.get(("label", f"{grows}_least"), 0.0),
     )
 
 
 def _geometry(stock: Stock) -> list[str]:
     problems = []
+    longest = stock.label_width if stock.grows == "width" else stock.label_height
+    if stock.grows and stock.least > longest:
+        problems.append(
+            f"label.{stock.grows}_least {stock.least:g}: it is more than {stock.grows}_most"
+            f" {longest:g}. Give the shortest label first"
+        )
     if stock.corner * 2 > min(stock.label_width, stock.label_height):
         problems.append(f"label.corner {stock.corner:g}: it is more than half the label")
     for key, count, pitch, size in (

@@ -90,32 +90,5 @@ def changes_of(conn: sqlite3.Connection, number: int) -> list[tuple[str, str, st
     return [(day, field, was or "", became or "", why) for day, field, was, became, why in rows]
 
 
-def unlabelled(conn: sqlite3.Connection) -> list[int]:
-    """Lots on hand that no label was printed for."""
-    rows = conn.execute(
-        "SELECT DISTINCT lot_id FROM holding WHERE quantity > 0 AND lot_id NOT IN"
-        " (SELECT lot_id FROM label_print WHERE lot_id IS NOT NULL) ORDER BY lot_id"
-    ).fetchall()
-    return [row[0] for row in rows]
-
-
-def note_printed(
-    conn: sqlite3.Connection,
-    stamp: Stamp,
-    stock: str,
-    copies: int,
-    *,
-    lot_ids: list[int],
-    box_ids: list[int],
-) -> None:
-    """Remember which labels were made, on which day and label stock."""
-    day = stamp.on_day.isoformat()
-    conn.executemany(
-        "INSERT INTO label_print (lot_id, box_id, copies, stock, on_day) VALUES (?, ?, ?, ?, ?)",
-        [(lot, None, copies, stock, day) for lot in lot_ids]
-        + [(None, box, copies, stock, day) for box in box_ids],
-    )
-
-
 def _text(value: object) -> str | None:
     return None if value is None else str(value)

@@ -201,9 +201,9 @@ def test_a_report_goes_whole_into_its_file_or_not_at_all(inside: Run, tmp_path: 
 
 def test_labels_that_could_not_be_written_are_not_remembered(inside: Run, tmp_path: Path) -> None:
     inside("receive", "--box", "Water", "--item", "I70", "--quantity", "1")
-    assert inside("labels", "--unlabelled", "--output", "no/folder.pdf").returncode == 3
-    assert "1 label on 1 page" in inside("labels", "--unlabelled", "--output", "l.pdf").stderr
-    assert "Nothing to label" in inside("labels", "--unlabelled", "--output", "m.pdf").stderr
+    assert inside("labels", "--new", "--output", "no/folder.pdf").returncode == 3
+    assert "1 label on 1 page" in inside("labels", "--new", "--output", "l.pdf").stderr
+    assert "Nothing to label" in inside("labels", "--new", "--output", "m.pdf").stderr
     assert not (tmp_path / "m.pdf").exists()
 
 

@@ -122,7 +122,7 @@ def test_an_empty_store_says_that_there_is_nothing_yet(inside: Run) -> None:
     for words in (
         ["box", "list"], ["item", "list"], ["par", "list"], ["offer", "list"], ["trip", "list"],
         ["supplier", "list"], ["lot", "list"], ["history"], ["find", "anything"],
-        ["labels", "--unlabelled"], ["labels", "--boxes"],
+        ["labels", "--new"], ["labels", "--boxes"],
     ):  # fmt: skip
         assert empty(*words).returncode == 0
     assert "'stockcheck receive' takes stock in" in empty("lot", "list").stdout

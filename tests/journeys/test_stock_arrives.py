@@ -37,7 +37,7 @@ def test_one_lot_by_options_and_its_label(demo: Run, tmp_path: Path) -> None:
     assert label.returncode == 0
     assert "1 label on 1 page of roll-62x29, all read back" in label.stderr
     assert (tmp_path / "new.pdf").read_bytes().startswith(b"%PDF")
-    assert "Nothing to label" in demo("labels", "--unlabelled").stderr
+    assert "Nothing to label" in demo("labels", "--new").stderr
 
 
 def test_the_same_batch_again_is_more_of_that_lot(demo: Run) -> None:
@@ -264,7 +264,7 @@ def test_400_lots_from_a_file_and_400_labels(demo: Run, tmp_path: Path) -> None:
     done = demo("receive", "--from", "many.csv")
     assert done.stdout.startswith("Received 400 lines as 400 new lots into 1 box:")
     assert done.stderr == ""
-    labels = demo("labels", "--unlabelled", "--stock", "a4-4x10", "--output", "many.pdf")
+    labels = demo("labels", "--new", "--stock", "a4-4x10", "--output", "many.pdf")
     assert labels.returncode == 0, labels.stderr
     assert "400 labels on 10 pages of a4-4x10, all read back at 203 dpi" in labels.stderr
     assert demo("undo").returncode == 0

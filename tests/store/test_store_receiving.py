@@ -16,7 +16,7 @@ import pytest
 from stockcheck.core import movements
 from stockcheck.core.errors import BadInput
 from stockcheck.core.intake import Arrival, DateRules, Shelves, read_lines
-from stockcheck.store import bulk, catalogue, ledger, lots, plans, reads, rows
+from stockcheck.store import bulk, catalogue, ledger, plans, reads, rows
 from stockcheck.store.files import Store, opened
 from stockcheck.store.ledger import Stamp
 from stockcheck.store.migrate import create
@@ -143,17 +143,6 @@ def test_the_same_batch_number_of_another_item_is_no_warning(store: Store) -> No
         ledger.post(conn, [movements.hold(reads.holdings(conn)[0], 10, "recalled")], STAMP)
     done = take_in(store, {**BATCHED, "item": "rubber solution"})
     assert held_batches(store.conn, done.lot_ids) == []
-
-
-def test_what_came_in_is_unlabelled_until_its_label_was_printed(store: Store) -> None:
-    take_in(store, BATCHED, {"item": "rubber solution"})
-    assert lots.unlabelled(store.conn) == [1, 2]
-    with store.writing() as conn:
-        lots.note_printed(conn, STAMP, "roll-62x29", 1, lot_ids=[1], box_ids=[2])
-    assert lots.unlabelled(store.conn) == [2]
-    with store.writing() as conn:
-        ledger.undo(conn, None, STAMP, "")
-    assert lots.unlabelled(store.conn) == []
 
 
 def test_nothing_is_taken_into_a_retired_box(store: Store) -> None:

@@ -1,0 +1,78 @@
+"""What the labels of a store say: each lot by its state, boxes with what is in them, items."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import TYPE_CHECKING
+
+from stockcheck.core.model import Box, Holding, Item, State
+from stockcheck.labels import wording
+from stockcheck.store import plans, prints, reads
+
+if TYPE_CHECKING:
+    from stockcheck.labels.text import LabelText
+    from stockcheck.store.files import Store
+
+LOT, OPENED, HOLD, LAST_RESORT = "lot", "opened", "hold", "last-resort"
+
+
+class Wording:
+    """Gives each thing its label; reads of the store what is needed, once."""
+
+    def __init__(self, store: Store, on: date, *, iso: bool = False, sort: str = "") -> None:
+        self._conn, self._on, self._iso, self._sort = store.conn, on, iso, sort
+        self._boxes = reads.boxes(store.conn, retired=True)
+        self._counts = reads.holding_counts(store.conn)
+        self._pars: dict[int, list[tuple[str, int]]] | None = None
+
+    def lot(self, holding: Holding) -> tuple[str, LabelText]:
+        """The sort of label and the label of a lot as it is held."""
+        sort = self._sort or _sort_of(holding)
+        match sort:
+            case "opened":
+                return sort, wording.opened_label(holding, self._on, iso=self._iso)
+            case "last-resort":
+                return sort, wording.last_resort_label(holding, self._on, iso=self._iso)
+            case "hold":
+                since, reason = self._held(holding)
+                return sort, wording.hold_label(holding, since, reason=reason, iso=self._iso)
+        return LOT, wording.lot_label(holding, self._on, iso=self._iso)
+
+    def _held(self, holding: Holding) -> tuple[date, str]:
+        """Since when it is on hold and why; for a label made beforehand today, and no reason."""
+        if holding.state is not State.HELD:
+            return self._on, ""
+        return prints.held_since(self._conn, holding.lot.id, holding.box.id) or (self._on, "")
+
+    def place(self, box: Box) -> str:
+        """Where a box is, from the outermost in."""
+        return reads.place(self._boxes, box)
+
+    def box(self, box: Box) -> LabelText:
+        """The label of a box, with what is in it."""
+        return wording.box_label(
+            box,
+            self.place(box),
+            self._counts.get(box.id, 0),
+            contents=reads.holdings(self._conn, box_ids=[box.id]),
+            iso=self._iso,
+        )
+
+    def item(self, item: Item) -> LabelText:
+        """The label of an item, with the box and par level that it has where that is only one."""
+        if self._pars is None:
+            self._pars = {}
+            for par in plans.pars(self._conn):
+                if par.item is not None:
+                    self._pars.setdefault(par.item.id, []).append((par.box.name, par.quantity))
+        pars = self._pars.get(item.id, [])
+        place, keep = pars[0] if len(pars) == 1 else ("", None)
+        return wording.item_label(item, place=place, keep=keep)
+
+
+def _sort_of(holding: Holding) -> str:
+    if holding.state is State.HELD:
+        return HOLD
+    if holding.state is State.LAST_RESORT:
+        return LAST_RESORT
+    return OPENED if holding.opened_on else LOT
