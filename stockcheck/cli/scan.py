@@ -73,7 +73,7 @@ def scan(
 
     \b
     Examples:
-      stockcheck scan 1000000013 --trip "Desert survey"
+      stockcheck scan 1000000013 --trip "Spring count"
       stockcheck scan "(01)09520123000233(17)290200(10)7C21-B" --box Water
     """
     if photos:
