@@ -40,13 +40,15 @@ TASKS: dict[str, dict[str, tuple[str, str]]] = {
     "Go through a box": {
         "decide": ("deciding", "Take a decision for all that is expired, due or undated."),
         "inspect": ("inspecting", "Look at a lot past its date and write down what was found."),
+        "count": ("counting", "Count a box by scans or on paper, and set the books right."),
+        "round": ("rounds", "Audit a box where it stands, line by line, kept as a record."),
         "heat": ("heat", "A temperature logger's readings of a box, and what they say."),
         "whatif": ("heat", "How a box's dates would shift in another climate."),
     },
     "Reports": {
         "expiry": ("expiry", "What is expired, due, undated or ends on the trip."),
         "restock": ("restock", "What to move and to buy before leaving."),
-        "audit": ("audit", "Hold a box against a published kit list."),
+        "audit": ("audit", "Hold a box against a kit list, or every box against its own."),
         "labels": ("labels", "Labels for lots and boxes, as a PDF for a label stock."),
     },
     "Set up": {
@@ -59,7 +61,7 @@ TASKS: dict[str, dict[str, tuple[str, str]]] = {
         "offer": ("catalogue", "Offers of suppliers: add, list, show, change, retire."),
         "trip": ("catalogue", "Trips: add, list, show, change, retire."),
         "climate": ("heat", "Climates that boxes are kept in: list, show, add your own."),
-        "kit-lists": ("kit_lists", "Published kit lists: list and show."),
+        "kit-lists": ("kit_lists", "Kit lists: published and your own, compared, checked, kept."),
         "label-stock": ("label_stock", "Label sheets and rolls: list and show."),
     },
 }

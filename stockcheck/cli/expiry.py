@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -81,6 +82,9 @@ def expiry(
             store, going, on,
             within=within, box_name=box_name, statuses=statuses, pictured=fmt == "pdf",
         )  # fmt: skip
+        report = replace(
+            report, totals=(*report.totals, *_to_count(store, box_name, on), *_to_audit(store, on))
+        )
     emit(report, fmt, output, page)
     leave_with_findings({str(row.values["status"]) for row in report.rows}, fail_on)
 
@@ -125,6 +129,37 @@ def expiry_of(
         cautions=cautions(),
         timeline=picture,
     )
+
+
+def _to_audit(store: Store, on: date) -> tuple[str, ...]:
+    """Which kits are overdue for a look, as a remark at the end."""
+    from stockcheck.core.words import listed
+    from stockcheck.store.audits import overdue
+
+    found = [each.box for each in overdue(store.conn, on)]
+    if not found:
+        return ()
+    named = found[:3] + ([f"{len(found) - 3} more"] if len(found) > 3 else [])
+    word = "is" if len(found) == 1 else "are"
+    return (f"{listed(named)} {word} overdue for an audit: 'stockcheck round due'",)
+
+
+def _to_count(store: Store, box_name: str | None, on: date) -> tuple[str, ...]:
+    """Which boxes are overdue for a count, as a remark at the end."""
+    from stockcheck.core.words import listed
+    from stockcheck.store import stocktake_due
+    from stockcheck.store.names import find_id
+
+    found = stocktake_due.overdue(store.conn, on)
+    if box_name:
+        number = find_id(store.conn, "box", box_name)
+        found = [each for each in found if each.box_id == number]
+    if not found:
+        return ()
+    names = [each.box for each in found[:3]]
+    more = [f"{len(found) - 3} more"] if len(found) > 3 else []
+    word = "is" if len(found) == 1 else "are"
+    return (f"{listed(names + more)} {word} overdue for a count: 'stockcheck count --overdue'",)
 
 
 def _facts(store: Store, found: list[Standing], going: Trip | None, within: int) -> tuple[str, ...]:

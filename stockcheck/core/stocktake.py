@@ -15,9 +15,6 @@ from enum import StrEnum
 
 from stockcheck.core.model import Box, Holding, Lot, State
 
-USUAL_DAYS = 90
-"""Days from one count of a kit box to the next: each quarter. Common practice, from memory."""
-
 
 class Part(StrEnum):
     """Which units of a lot in a box are counted for themselves; ANY is all not told apart."""
@@ -291,12 +288,15 @@ def _folded(standing: Sequence[Entry], there: set[Part]) -> tuple[tuple[Part, in
 
 
 def _value(line: Variance, received: Mapping[int, int]) -> int | None:
-    """The variance in cents by what the lot cost, to the nearest cent; None where not known."""
+    """What the variance is worth by what the lot cost, to the nearest cent; None where not known.
+
+    What only moved to another box is worth nothing either way.
+    """
     cost, units = line.lot.cost_cents, received.get(line.lot.id, 0)
     if cost is None or units <= 0 or line.again:
         return None
-    cents = (2 * cost * abs(line.difference) + units) // (2 * units)
-    return cents if line.difference > 0 else -cents
+    cents = (2 * cost * abs(line.unexplained) + units) // (2 * units)
+    return cents if line.unexplained > 0 else -cents
 
 
 def _with_moves(books: Books, lines: list[Variance]) -> list[Variance]:

@@ -7,7 +7,7 @@ in all), each with ``packs``, a unit, and what part of the lot is meant after it
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from stockcheck.core.errors import BadInput
 from stockcheck.core.model import UNITS, Item
@@ -37,21 +37,20 @@ _NOTE = re.compile(r"\s*(?:\?|note\b:?)\s*(?P<text>.*\S)\s*", re.IGNORECASE)
 
 @dataclass(frozen=True, slots=True)
 class Amount:
-    """How many: ``number`` units, or packs of the item; None is one scan. ``sets`` is in all."""
+    """How many: ``number`` units, or packs of the item; None is one scan.
+
+    ``sets`` is in all, ``replaces`` in place of the line before.
+    """
 
     number: int | None = None
     unit: str = ""
     sets: bool = False
     part: Part = Part.ANY
+    replaces: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Typed:
-    """A line: the thing named ("" is the one named last) and how many of it; or a note."""
-
-    thing: str
-    amount: Amount = Amount()
-    note: str = ""
+ONE_SCAN = Amount()
+"""What a thing named without a number means."""
 
 
 def read_note(text: str) -> str:
@@ -63,13 +62,14 @@ def read_note(text: str) -> str:
 def read_amount(text: str) -> Amount | None:
     """A line that is a quantity alone, of the thing named last; None for any other.
 
-    Eight digits and more are somebody's code.
+    Without a sign it is what the line before should have said. Eight digits and more are
+    somebody's code.
     """
     found = _ALONE.fullmatch(text)
     if found is None or len(found["number"]) >= 7 or found["sign"] in {"x", "×"}:
         return None
     amount = _amount(found)
-    return amount if found["sign"] else Amount(amount.number, amount.unit, True, amount.part)
+    return amount if found["sign"] else replace(amount, replaces=True)
 
 
 def split_amount(text: str) -> tuple[str, Amount]:

@@ -98,9 +98,16 @@ def notes(line: Variance) -> tuple[str, ...]:
         why = f" ({seen.reason})" if seen.reason else ""
         state = "; it comes back on hold" if seen.state is State.HELD else ""
         said.append(f"{seen.what} on {spoken(seen.on)}{why}, none on hand since{state}")
+    return (*said, *to_write_down(line))
+
+
+def to_write_down(line: Variance) -> tuple[str, ...]:
+    """What was found sealed, opened or on hold and is not so by the books, with the remedy."""
+    said = []
     for part, number in line.folded:
         how = _REMEDY[part].format(lot=line.lot.short, n=number, box=line.box.name)
-        said.append(f"{counted(number, unit)} found {part.value}, not so by the books: {how}")
+        amount = counted(number, line.lot.item.unit)
+        said.append(f"{amount} found {part.value}, not so by the books: {how}")
     return tuple(said)
 
 

@@ -1,4 +1,4 @@
-"""What a stocktake is held against, past ones, and which boxes are due for one."""
+"""What a stocktake is held against, and past ones."""
 
 from __future__ import annotations
 
@@ -6,11 +6,10 @@ import json
 import sqlite3
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date, timedelta
+from datetime import date
 
 from stockcheck.core.model import State
 from stockcheck.core.stocktake import (
-    USUAL_DAYS,
     Books,
     Entry,
     LastSeen,
@@ -23,21 +22,6 @@ from stockcheck.core.stocktake import (
 )
 from stockcheck.store import reads
 from stockcheck.store.stocktakes import Stocktake, entries
-
-
-@dataclass(frozen=True, slots=True)
-class Counted:
-    """When a box was counted last, None for never, and by when it is to be counted again."""
-
-    box_id: int
-    box: str
-    last_on: date | None
-    every: int
-    due_on: date | None
-
-    def overdue(self, on: date) -> bool:
-        """Whether its day is past."""
-        return self.due_on is not None and self.due_on < on
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,17 +56,32 @@ class Result:
 
 
 def variances(
-    conn: sqlite3.Connection, found: Stocktake, *, moves: bool = True, partial: bool = False
+    conn: sqlite3.Connection,
+    found: Stocktake,
+    *,
+    moves: bool = True,
+    partial: bool = False,
+    lot: int | None = None,
 ) -> tuple[Variance, ...]:
-    """The variance list of an open stocktake as it stands now."""
-    lines = entries(conn, found.id)
-    return compare(books(conn, found, lines), lines, moves=moves, partial=partial)
+    """The variance list of an open stocktake as it stands now; of one ``lot`` alone for an echo."""
+    lines = entries(conn, found.id, lot)
+    known = books(conn, found, lines, lot)
+    return compare(known, lines, moves=moves, partial=partial)
 
 
-def books(conn: sqlite3.Connection, found: Stocktake, lines: Sequence[Entry]) -> Books:
+def books(
+    conn: sqlite3.Connection, found: Stocktake, lines: Sequence[Entry], lot: int | None = None
+) -> Books:
     """What the books say of every lot in the boxes of a stocktake and every lot counted in it."""
-    here = reads.holdings(conn, box_ids=found.covers)
-    lot_ids = sorted({each.lot.id for each in here} | {each.lot_id for each in lines})
+    wanted = {each.lot_id for each in lines} | ({lot} if lot is not None else set())
+    if lot is None:
+        rows = conn.execute(
+            "SELECT DISTINCT lot_id FROM holding WHERE quantity > 0"
+            " AND box_id IN (SELECT value FROM json_each(?))",
+            (json.dumps(found.covers),),
+        ).fetchall()
+        wanted |= {row[0] for row in rows}
+    lot_ids = sorted(wanted)
     held = reads.holdings(conn, lot_ids=lot_ids, empty=True)
     on_hand = {each.lot.id for each in held if each.quantity}
     gone = [each for each in lot_ids if each not in on_hand]
@@ -176,43 +175,6 @@ def past(conn: sqlite3.Connection, *, everything: bool = False) -> list[Past]:
         )
         for number, box, begun, by, how, ended, lines, differ, together, undone in rows
     ]
-
-
-def when_counted(conn: sqlite3.Connection) -> list[Counted]:
-    """Of every box in use when it was counted last, and by when it is to be counted again.
-
-    A count whose corrections were undone is none. A box that was never counted is due from the day
-    that its first stock came in; an empty one that never was used is due at no time.
-    """
-    rows = conn.execute(
-        "SELECT box_id, name, ifnull(count_days, ?), (SELECT max(e.on_day) FROM stocktake_box"
-        "  JOIN stocktake_end AS e USING (stocktake_id) WHERE stocktake_box.box_id = box.box_id"
-        "  AND how = 'closed' AND NOT EXISTS (SELECT 1 FROM movement WHERE reverses = e.together)),"
-        " (SELECT on_day FROM movement WHERE movement_id = (SELECT movement_id FROM movement_line"
-        "  WHERE movement_line.box_id = box.box_id ORDER BY line_id LIMIT 1))"
-        " FROM box WHERE retired_on IS NULL ORDER BY name_key",
-        (USUAL_DAYS,),
-    ).fetchall()
-    return [
-        Counted(number, name, reads.day_of(last), every, _due(last or first, every))
-        for number, name, every, last, first in rows
-    ]
-
-
-def _due(since: str | None, every: int) -> date | None:
-    day = reads.day_of(since)
-    return day + timedelta(days=every) if day and every else None
-
-
-def overdue(conn: sqlite3.Connection, on: date) -> list[Counted]:
-    """The boxes that should have been counted by a day, the longest waiting first."""
-    found = [each for each in when_counted(conn) if each.overdue(on)]
-    return sorted(found, key=lambda it: (it.due_on or on, it.box))
-
-
-def set_interval(conn: sqlite3.Connection, box: int, days: int | None) -> None:
-    """How many days lie between two counts of a box: 0 for never, None for the usual."""
-    conn.execute("UPDATE box SET count_days = ? WHERE box_id = ?", (days, box))
 
 
 def parts_here(found: Sequence[Variance]) -> list[tuple[int, int, Part, int]]:

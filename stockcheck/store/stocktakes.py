@@ -88,6 +88,29 @@ def begin(
     return number
 
 
+def begun(
+    conn: sqlite3.Connection, box: int, *, inner: bool, blind: bool, by: str, stamp: Stamp
+) -> Stocktake:
+    """The open stocktake of a box, to go on with, or a new one of it (``inner``: and inside it).
+
+    BadInput for a box that is out of use.
+    """
+    every = reads.boxes(conn, retired=True)
+    this = next(each for each in every if each.id == box)
+    found = open_of(conn, box)
+    if found is not None and found.box.id == box:
+        return found
+    if this.retired_on:
+        raise BadInput(
+            f"box {this.name!r} is out of use since {this.retired_on}; take it back to count it:"
+            f' box retire "{this.name}" --undo'
+        )
+    used = [each for each in every if not each.retired_on]
+    covers = reads.box_and_inside(used, box) if inner else [box]
+    number = begin(conn, box, covers, blind=blind, by=by, stamp=stamp)
+    return stocktake(conn, number)
+
+
 def last_movement(conn: sqlite3.Connection) -> int:
     """The number of the last movement in the ledger, 0 for none."""
     return int(conn.execute("SELECT ifnull(max(movement_id), 0) FROM movement").fetchone()[0])
@@ -178,7 +201,7 @@ def _refuse_below_zero(conn: sqlite3.Connection, number: int, entry: Entry) -> N
     if entry.quantity >= 0:
         return
     total = 0
-    for each in entries(conn, number):
+    for each in entries(conn, number, entry.lot_id):
         if (each.box_id, each.lot_id, each.part) == (entry.box_id, entry.lot_id, entry.part):
             total = each.quantity if each.sets else total + each.quantity
     if total < 0:
@@ -213,18 +236,18 @@ def strike(conn: sqlite3.Connection, number: int, by: str, stamp: Stamp) -> Entr
 
 
 _STANDS = (
-    "stocktake_id = ? AND strikes IS NULL AND NOT EXISTS"
+    "stocktake_id = ?1 AND strikes IS NULL AND NOT EXISTS"
     " (SELECT 1 FROM stocktake_line AS s WHERE s.strikes = line.stocktake_line_id)"
 )
 
 
-def entries(conn: sqlite3.Connection, number: int) -> list[Entry]:
-    """The lines of a stocktake that stand, in order."""
+def entries(conn: sqlite3.Connection, number: int, lot: int | None = None) -> list[Entry]:
+    """The lines of a stocktake that stand, in order; of one lot alone for a short way."""
     rows = conn.execute(
         "SELECT stocktake_line_id, box_id, lot_id, quantity, since_movement, until_movement, part,"
         f" sets, counted_by FROM stocktake_line AS line WHERE {_STANDS} AND lot_id IS NOT NULL"
-        " ORDER BY stocktake_line_id",
-        (number,),
+        " AND (?2 IS NULL OR lot_id = ?2) ORDER BY stocktake_line_id",
+        (number, lot),
     ).fetchall()
     return [
         Entry(line, box, lot, quantity, since, until, Part(part), bool(sets), by)

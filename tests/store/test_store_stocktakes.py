@@ -11,8 +11,8 @@ import pytest
 
 from stockcheck.core.errors import BadInput
 from stockcheck.core.movements import Line, Movement, What
-from stockcheck.core.stocktake import USUAL_DAYS, Entry, Finding, Part
-from stockcheck.store import bulk, ledger, reads, stocktake_reads, stocktakes
+from stockcheck.core.stocktake import Entry, Finding, Part
+from stockcheck.store import bulk, ledger, reads, stocktake_due, stocktake_reads, stocktakes
 from stockcheck.store.files import Store, opened
 from stockcheck.store.ledger import Stamp
 from stockcheck.store.migrate import create
@@ -109,7 +109,7 @@ def test_closing_posts_every_correction_at_once_and_keeps_the_list(store: Store)
     assert on_hand(store) == {(1, TYRE): 4, (2, TYRE): 3, (2, CAB): 3}
     rows = [(each.lot_id, each.variance, each.finding, each.cents)
             for each in stocktake_reads.results(store.conn, number)]  # fmt: skip
-    assert rows == [(1, -1, "short", -200), (2, 1, "wrong box", 167)]
+    assert rows == [(1, -1, "short", -200), (2, 1, "wrong box", 0)]
     entries = [each for each in ledger.history(store.conn) if each.movement_id in movements]
     assert {(each.what, each.reason) for each in entries} == {
         (What.MOVED, f"count of Tyre kit, C{number}"),
@@ -127,7 +127,7 @@ def test_undo_takes_all_of_a_counts_corrections_back_and_the_box_is_not_counted(
         ledger.undo(conn, None, STAMP, "wrong box")
     assert on_hand(store) == before
     assert stocktake_reads.past(store.conn)[0].undone
-    assert {c.box: c.last_on for c in stocktake_reads.when_counted(store.conn)}["Tyre kit"] is None
+    assert {c.box: c.last_on for c in stocktake_due.when_counted(store.conn)}["Tyre kit"] is None
 
 
 def test_a_closed_count_takes_no_line_and_is_not_closed_again(store: Store) -> None:
@@ -201,14 +201,14 @@ def test_an_abandoned_count_changes_nothing_and_is_no_count(store: Store) -> Non
 
 
 def test_a_box_is_overdue_after_its_interval_since_its_last_count(store: Store) -> None:
-    late = DAY + timedelta(days=USUAL_DAYS + 1)
-    assert stocktake_reads.overdue(store.conn, DAY) == []
-    assert [each.box for each in stocktake_reads.overdue(store.conn, late)] == ["Cab", "Tyre kit"]
+    late = DAY + timedelta(days=stocktake_due.USUAL_DAYS + 1)
+    assert stocktake_due.overdue(store.conn, DAY) == []
+    assert [each.box for each in stocktake_due.overdue(store.conn, late)] == ["Cab", "Tyre kit"]
     close(store, begun(store, TYRE))
     with store.writing() as conn:
-        stocktake_reads.set_interval(conn, TYRE, 30)
-        stocktake_reads.set_interval(conn, CAB, 0)
-    due = stocktake_reads.overdue(store.conn, DAY + timedelta(days=31))
+        stocktake_due.set_interval(conn, TYRE, 30)
+        stocktake_due.set_interval(conn, CAB, 0)
+    due = stocktake_due.overdue(store.conn, DAY + timedelta(days=31))
     assert [(each.box, each.last_on) for each in due] == [("Tyre kit", DAY)]
 
 
@@ -227,8 +227,8 @@ def test_a_printed_line_keeps_its_number(store: Store) -> None:
         "UPDATE stocktake_line SET quantity = 9",
         "DELETE FROM stocktake_line",
         (
-            "INSERT OR REPLACE INTO stocktake_line (stocktake_line_id, stocktake_id, box_id, lot_id,"
-            " quantity, since_movement, until_movement, on_day, recorded_at)"
+            "INSERT OR REPLACE INTO stocktake_line (stocktake_line_id, stocktake_id, box_id,"
+            " lot_id, quantity, since_movement, until_movement, on_day, recorded_at)"
             " VALUES (1, 1, 2, 1, 9, 0, 0, '2026-11-25', '')"
         ),
         "UPDATE stocktake_end SET how = 'abandoned'",
