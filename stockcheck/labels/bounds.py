@@ -12,7 +12,7 @@ from stockcheck.labels import parts
 from stockcheck.labels.elements import paragraph_height
 from stockcheck.labels.fonts import CAPITAL, MM_PER_POINT, width_em
 from stockcheck.labels.measure import Measure
-from stockcheck.labels.styles import GAP, GROUP_GAP, MIDDLE_GAP, STYLES, Style
+from stockcheck.labels.styles import GAP, MIDDLE_GAP, STYLES, Style
 from stockcheck.labels.text import LabelSize, LabelText
 
 _OPENED_EM = 3.0  # the word "opened " is a little wider
@@ -21,9 +21,10 @@ _HAIR = 0.01  # mm, and lines: so that rounding never passes over what would jus
 
 @dataclass(frozen=True, slots=True)
 class Need:
-    """Least heights of name with place, of date with details, of the foot without its bars.
+    """Least heights of banner, name and place, of date with details, of the foot without its bars.
 
-    ``date_width`` is the date's least width. ``opened`` is the height of the line to write on,
+    ``gap`` is what stays blank below the name and above the foot, ``date_width`` the date's least
+    width. ``opened`` is the height of the line to write on,
     ``opened_width`` its least width, ``short`` the height of the short form above it.
     """
 
@@ -31,6 +32,7 @@ class Need:
     middle: float
     foot: float
     date_width: float
+    gap: float = 0.0
     opened: float = 0.0
     opened_width: float = 0.0
     short: float = 0.0
@@ -44,23 +46,22 @@ class Need:
             if self.date_width > free or foot > size.inner_height:
                 return False
             if measure.stretches:  # the name stands above the bars
-                return self.head + max(self.middle + self.opened, foot) <= size.inner_height
-            return self.head + self.middle + self.opened <= size.inner_height
+                high = max(self.middle + self.opened, foot)
+                return self.head + self.gap + high <= size.inner_height
+            gap = self.gap if self.middle > 0 else 0.0
+            return self.head + gap + self.middle + self.opened <= size.inner_height
         # beside a matrix the short form has no need of a place, and the lines often have one
         fits_aside = free >= self.opened_width and self.opened + self.short <= foot
         aside = fits_aside or not measure.stretches
         opened = 0.0 if aside else self.opened
-        gap = GROUP_GAP if self.middle > 0 else 0.0
-        return self.head + self.middle + opened + gap + foot <= size.inner_height
-
-
-_NO_NEED = Need(0.0, 0.0, 0.0, 0.0)
+        gaps = self.gap * (2 if self.middle > 0 else 1)
+        return self.head + self.middle + opened + gaps + foot <= size.inner_height
 
 
 def needs(text: LabelText, inner: float, name_lines: int) -> dict[Style, Need]:
     """The least need in every style that is not hopeless by its width alone.
 
-    The smallest style may cut texts, so that nothing is said of it.
+    The smallest style may cut name, place and details, but never to less than one line.
     """
     widths = _Widths(
         width_em(text.title, bold=True),
@@ -93,37 +94,39 @@ class _Widths:
 def _need(
     widths: _Widths, style: Style, inner: float, name_lines: int, write_in: bool
 ) -> Need | None:
-    if style.last:
-        return _NO_NEED
     name_size, small = style.name_sizes(dated=widths.date > 0)[1], style.least_small
     names, details = _lines(widths.name, name_size, inner), _lines(widths.details, small, inner)
-    banner = CAPITAL * style.banner[1] * MM_PER_POINT if widths.banner else 0.0
+    places = _lines(widths.place, small, inner)
+    if style.last:
+        names, details, places = min(names, 1), min(details, 1), min(places, 1)
     date_mm = style.least_date * MM_PER_POINT if widths.date else 0.0
     date_width = widths.date * date_mm - _HAIR
-    if names > name_lines or date_width > inner:
+    if names > name_lines or places > 1 or date_width > inner:
         return None
-    if _lines(widths.place, small, inner) > 1:
-        return None
-    place = paragraph_height(1, small) if widths.place else 0.0
+    head = paragraph_height(names, name_size) + paragraph_height(places, small) - _HAIR
+    if widths.banner:
+        head += CAPITAL * style.banner[1] * MM_PER_POINT + style.group_gap
     middle = CAPITAL * date_mm + _below(widths, style, inner - date_width) - _HAIR
     if details:
         middle += paragraph_height(details, small) + (MIDDLE_GAP if middle > 0 else 0.0)
     foot = GAP + CAPITAL * style.digits * MM_PER_POINT
     opened = min(5.0, 0.62 * style.small) if write_in else 0.0
-    head = banner + paragraph_height(names, name_size) + place + GROUP_GAP
     opened_width = parts.WRITE_LENGTH[0] + _OPENED_EM * style.small * MM_PER_POINT
     short = GAP + CAPITAL * 1.2 * style.title * MM_PER_POINT
-    return Need(head, middle, foot, date_width, opened, opened_width, short)
+    gap = style.group_gap
+    return Need(head, max(middle, 0.0), foot, date_width, gap, opened, opened_width, short)
 
 
 def _below(widths: _Widths, style: Style, free: float) -> float:
     """The least height that what governs the date and the caution add below it."""
+    words = ((widths.word, style.small), (widths.caution, style.small * 0.9))
     if not widths.date:
-        return 0.0
+        return max((paragraph_height(1, size) for em, size in words if em), default=0.0)
     free -= parts.ASIDE
+    most = 3 if style.last else 2
     height = 0.0
-    for em, size in ((widths.word, style.small), (widths.caution, style.small * 0.9)):
-        if em and (free <= 0 or _lines(em, size, free) > 2):
+    for em, size in words:
+        if em and (free <= 0 or _lines(em, size, free) > most):
             height += paragraph_height(1, size) + GAP
     return height
 

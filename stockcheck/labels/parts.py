@@ -205,7 +205,7 @@ def details(text: LabelText, style: Style, width: float, with_opened: bool) -> P
 
 
 def _about(text: LabelText, style: Style, width: float) -> Part | None:
-    """What is in a box, in at most two lines; cut where it must be, for the list is in the lid."""
+    """What is in a box or why it is on hold, in at most two lines; cut where it must be."""
     if width <= 0 and text.about:
         return None
     fitted = fit(text.about, Room(width, style.small, style.least_small, ABOUT_LINES))

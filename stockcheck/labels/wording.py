@@ -84,7 +84,7 @@ def opened_label(holding: Holding, on: date, *, iso: bool = False) -> LabelText:
         date_mark=marks.date_symbol(holding) if dated else "",
         place=holding.box.name,
         batch=lot.batch,
-        lines=() if dated else _once_opened(holding, iso),
+        about="" if dated else _once_opened(holding, iso),
         caution=_caution_words(holding.kind.cautions),
         opened=day_words(holding.opened_on, iso),
         banner=_BANNERS.get(status(holding, on), ""),
@@ -93,15 +93,15 @@ def opened_label(holding: Holding, on: date, *, iso: bool = False) -> LabelText:
     )
 
 
-def _once_opened(holding: Holding, iso: bool) -> tuple[str, ...]:
+def _once_opened(holding: Holding, iso: bool) -> str:
     """How long a sealed pack keeps once it is opened, and the date that still bounds it."""
     rule = holding.kind.opened
     if rule is None:
-        return ()
+        return ""
     if rule.life == Life():
-        return ("use at once, keep nothing",)
+        return "use at once, keep nothing"
     bound = f", never past {label_date(holding, iso=iso)}" if holding.last_usable_day else ""
-    return (f"good for {rule.life} once opened{bound}",)
+    return f"good for {rule.life} once opened{bound}"
 
 
 def hold_label(holding: Holding, on: date, *, reason: str = "", iso: bool = False) -> LabelText:
@@ -111,7 +111,7 @@ def hold_label(holding: Holding, on: date, *, reason: str = "", iso: bool = Fals
     """
     lot = holding.lot
     dated = f"date {label_date(holding, iso=iso)}" if holding.last_usable_day else ""
-    lines = (reason, f"since {day_words(on, iso)}", dated)
+    lines = (f"since {day_words(on, iso)}", dated)
     return LabelText(
         code=lot.code,
         short=lot.short,
@@ -121,6 +121,7 @@ def hold_label(holding: Holding, on: date, *, reason: str = "", iso: bool = Fals
         lines=tuple(line for line in lines if line),
         caution=_caution_words(holding.kind.cautions),
         banner=ON_HOLD,
+        about=reason,
         write=("released by",) if reason else ("why", "released by"),
     )
 

@@ -12,6 +12,7 @@ from stockcheck.core.errors import BadInput
 from stockcheck.labels.bounds import Need, needs
 from stockcheck.labels.elements import Frame, Rule, Symbol
 from stockcheck.labels.layout import NoRoom, first_that_fits, layout, tries
+from stockcheck.labels.marks import Mark
 from stockcheck.labels.measure import Symbology, sensible
 from stockcheck.labels.printing import label_sheets, label_size
 from stockcheck.labels.stock import Stock, load_stock, shipped_stocks
@@ -204,6 +205,13 @@ labels = st.builds(
     lines=st.lists(phrase.map(lambda it: it or "y"), max_size=2).map(tuple),
     caution=st.sampled_from(["", "flammable", "oxidiser; keep dry"]),
     opened=st.sampled_from([None, "", "2026-08-31"]),
+    banner=st.sampled_from(["", "ON HOLD: DO NOT USE"]),
+    date_mark=st.sampled_from(["", "use by"]),
+    made=st.sampled_from(["", "JUN 2025"]),
+    about=phrase,
+    marks=st.sampled_from([(), (Mark("between", "2 to 8 °C"), Mark("keep dry"))]),
+    write=st.sampled_from([(), ("why", "released by")]),
+    sign=st.sampled_from(["", "first aid"]),
 )
 sizes = st.builds(
     LabelSize, st.floats(25, 120), st.floats(12, 80), st.floats(1.5, 4), st.floats(1.5, 4)
@@ -222,14 +230,18 @@ def test_whatever_a_label_says_and_measures_it_is_tidy_or_refused(
     assert_tidy(found.elements, size)
 
 
-@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow])
-@given(labels, sizes)
+@settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
+@given(labels, sizes, st.sampled_from([Symbology.CODE_128, Symbology.DATA_MATRIX]))
 def test_passing_over_hopeless_tries_never_loses_one_that_fits(
-    text: LabelText, size: LabelSize
+    text: LabelText, size: LabelSize, symbology: Symbology
 ) -> None:
     anything = {style: Need(0, 0, 0, 0) for style in STYLES}
     bounded = needs(text, size.inner, 3)
-    every = tries(sensible(text.code, Symbology.CODE_128, 203))
+    every = tries(sensible(text.code, symbology, 203))
     assert first_that_fits(text, size, 3, bounded, every) == first_that_fits(
         text, size, 3, anything, every
+    )
+    smallest = tuple(it for it in every if it[0].last)
+    assert first_that_fits(text, size, 3, bounded, smallest) == first_that_fits(
+        text, size, 3, anything, smallest
     )
