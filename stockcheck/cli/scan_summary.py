@@ -149,7 +149,7 @@ def _deeds(deeds: Sequence[Deed]) -> list[Said]:
 
 def _overdue(looking: Looking, setting: Setting) -> list[Said]:
     """The boxes that should be counted again."""
-    from stockcheck.store.stocktake_reads import overdue
+    from stockcheck.store.stocktake_due import overdue
 
     found = [each.box for each in overdue(looking.store.conn, setting.on)]
     if not found:
