@@ -45,10 +45,13 @@ def test_what_has_no_batch_written_down_must_be_looked_at(demo: Run) -> None:
 
 def test_a_last_resort_is_told_to_be_written_off(demo: Run) -> None:
     """Release would pass it off as ordinary stock, so it is not put on hold."""
+    demo("decide", "Fluids", "--lot", "L43", "--as", "last resort", "--reason", "smooth")
     rows = json.loads(demo("expiry", "--format", "json").stdout)["rows"]
     kept = next(row for row in rows if row["status"] == "last resort")
     said = out(demo, "recall", kept["item"], "--every-batch")
-    assert f"LAST RESORT: {kept['quantity']} of {kept['item']} ({kept['lot']})" in said
+    assert (
+        f"LAST RESORT: {kept['quantity']} {kept['unit']} of {kept['item']} ({kept['lot']})" in said
+    )
     assert "write it off" in said
 
 
