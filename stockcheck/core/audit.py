@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from datetime import date
@@ -46,6 +47,7 @@ def audit(
     if demands.release(layout):  # what made no whole set may serve other lines
         layout = lay_out(stock, demands.all)
     results = [_result(demands, at, layout, horizon) for at in places]
+    named = _Named(kit_list, said)
     spoken_of = {it.item_id for it in said.values() if it.serves}
     return AuditResult(
         kit_list=kit_list,
@@ -53,18 +55,30 @@ def audit(
         horizon=horizon,
         lines=tuple(results),
         not_on_list=tuple(
-            it.holding
-            for it in stock
-            if it.item.id not in spoken_of and not _named(it.item, kit_list, said)
+            it.holding for it in stock if it.item.id not in spoken_of and not named.says(it.item)
         ),
         not_applied=tuple(line for line in kit_list.lines if not line.applies(conditions)),
         said=tuple(sorted(said.values(), key=lambda it: (it.line, it.item_id))),
     )
 
 
-def _named(item: Item, kit_list: KitList, said: ByHand) -> bool:
-    """Whether a line speaks of the item, and nobody said that it does not serve that line."""
-    return any(line.names(item) and (line.name, item.id) not in said for line in kit_list.lines)
+class _Named:
+    """Which things some line speaks of, unless somebody said that they do not serve that line."""
+
+    def __init__(self, kit_list: KitList, said: ByHand) -> None:
+        self._said = said
+        self._by_kind: defaultdict[str, list[Line]] = defaultdict(list)
+        self._of_groups = [line for line in kit_list.lines if line.anything_of_a_group]
+        for line in kit_list.lines:
+            for kind in line.named_kinds:
+                self._by_kind[kind].append(line)
+
+    def says(self, item: Item) -> bool:
+        """Whether a line speaks of the item."""
+        return any(
+            line.names(item) and (line.name, item.id) not in self._said
+            for line in (*self._by_kind.get(item.kind.key, ()), *self._of_groups)
+        )
 
 
 class _Demands:
@@ -186,24 +200,22 @@ def _servings(demand: Demand, at: int, layout: Layout, stock: Sequence[Bin]) -> 
     line = demand.line
     found: list[Serving] = []
     loose: dict[object, int] = {}
-    for (where, bin_at), pieces in sorted(layout.counted.items()):
-        if where == at:
-            it = stock[bin_at]
-            before = loose.get(it.item, 0) if demand.pooled else 0
-            measure = demand.measure(it.item) or 1
-            made = (before + pieces) // measure - before // measure
+    for bin_at, pieces in layout.counted_at[at]:
+        it = stock[bin_at]
+        before = loose.get(it.item, 0) if demand.pooled else 0
+        measure = demand.measure(it.item) or 1
+        made = (before + pieces) // measure - before // measure
+        if demand.pooled:
             loose[it.item] = before + pieces
-            said = demand.said.get(it.item.id)
-            note = BY_HAND if said and said.serves else ""
-            note = note if made else f"does not make a whole {line.counted_in()}"
-            found.append(_serving(it, made, it.role, pieces, note))
-    for (where, bin_at, role), pieces in sorted(layout.others.items()):
-        if where == at:
-            it = stock[bin_at]
-            made = pieces // (demand.measure(it.item) or 1)
-            note = layout.notes.get((at, bin_at), "")
-            found.append(_serving(it, made, role, pieces, note))
-    return [*found, *_covering(line, stock)]
+        said = demand.said.get(it.item.id)
+        note = BY_HAND if said and said.serves else ""
+        note = note if made else f"does not make a whole {line.counted_in()}"
+        found.append(_serving(it, made, it.role, pieces, note))
+    for bin_at, role, pieces in layout.others_at[at]:
+        it = stock[bin_at]
+        made = pieces // (demand.measure(it.item) or 1)
+        found.append(_serving(it, made, role, pieces, layout.notes.get((at, bin_at), "")))
+    return [*found, *_covering(line, stock)] if line.covered_by else found
 
 
 def _serving(it: Bin, units: int, role: Role, pieces: int, note: str = "") -> Serving:

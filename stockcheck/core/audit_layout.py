@@ -57,9 +57,11 @@ def lay_out(stock: Sequence[Bin], demands: Sequence[Demand]) -> Layout:
         layout.lasting[line] += units
     for (_, line), (units, _) in on_day.items():
         layout.laid[line] += units
+    lasting, day = _by_pool(through), _by_pool(on_day)
     for at, pool in enumerate(pools):
-        _share(layout, stock, pool, _of_pool(through, at), _of_pool(on_day, at))
+        _share(layout, stock, pool, lasting[at], day[at])
     lay_not_counted(layout, stock, demands, fits, {at for pool in pools for at in pool.bins})
+    layout.finish()
     return layout
 
 
@@ -181,16 +183,20 @@ def _left_over(
 ) -> list[int]:
     """What each pool still has, in units of the measure that this round counts it by."""
     left = []
+    given = _by_pool(laid)
     for at, pool in enumerate(pools):
         held = [stock[it] for it in pool.bins]
         pieces = sum(it.pieces for it in held if not lasting or it.role is not Role.ENDS_ON_TRIP)
-        pieces -= sum(taken for _, taken in _of_pool(laid, at).values())
+        pieces -= sum(taken for _, taken in given[at].values())
         left.append(max(0, pieces) // measures.get(at, 1))
     return left
 
 
-def _of_pool(laid: Laid, at: int) -> dict[int, tuple[int, int]]:
-    return {line: taken for (pool, line), taken in laid.items() if pool == at}
+def _by_pool(laid: Laid) -> defaultdict[int, dict[int, tuple[int, int]]]:
+    found: defaultdict[int, dict[int, tuple[int, int]]] = defaultdict(dict)
+    for (pool, line), taken in laid.items():
+        found[pool][line] = taken
+    return found
 
 
 def _share(

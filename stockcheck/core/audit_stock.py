@@ -119,6 +119,20 @@ class Layout:
     lasting: defaultdict[int, int] = field(default_factory=lambda: defaultdict(int))
     laid: defaultdict[int, int] = field(default_factory=lambda: defaultdict(int))
 
+    counted_at: defaultdict[int, list[tuple[int, int]]] = field(
+        default_factory=lambda: defaultdict(list)
+    )
+    others_at: defaultdict[int, list[tuple[int, Role, int]]] = field(
+        default_factory=lambda: defaultdict(list)
+    )
+
+    def finish(self) -> None:
+        """Group by line what was laid: (bin, pieces), and (bin, role, pieces), in order of bin."""
+        for (line, at), pieces in sorted(self.counted.items()):
+            self.counted_at[line].append((at, pieces))
+        for (line, at, role), pieces in sorted(self.others.items()):
+            self.others_at[line].append((at, role, pieces))
+
 
 def bins_of(holdings: Sequence[Holding], on: date, horizon: date | None) -> tuple[Bin, ...]:
     """The holdings that are not empty, in an order that does not depend on how they were given."""

@@ -51,7 +51,7 @@ def summary_report(
     met = sum(_standing(it) > 0 for it in boxes)
     late = sum(it.overdue for it in boxes)
     totals = [f"{met} of {len(boxes)} boxes meet their list on that day"] if boxes else []
-    totals += [f"{late} to be looked at: 'stockcheck audit BOX --round'"] if late else []
+    totals += [f"{late} to be looked at: 'stockcheck round do BOX'"] if late else []
     if any(it.result.kit_list.certainty == MEMORY for it in boxes):
         totals.append("* this list is from memory, not read in the source")
     return Report(

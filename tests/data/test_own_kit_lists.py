@@ -123,8 +123,8 @@ def test_a_file_with_a_byte_order_mark_is_read(tmp_path: Path) -> None:
         (
             EXTENDING.replace("Contents list", "Content list"),
             (
-                "crew.toml, drop 'Content list': the list that it extends has no such row. Did you mean"
-                " 'Contents list'"
+                "crew.toml, drop 'Content list': the list that it extends has no such row. Did you"
+                " mean 'Contents list'"
             ),
         ),
         (
@@ -134,15 +134,15 @@ def test_a_file_with_a_byte_order_mark_is_read(tmp_path: Path) -> None:
         (
             EXTENDING.replace('"width_mm", ', '"widht", '),
             (
-                "crew.toml, change 2 (Dressing packet M (medium)), without 'widht': row 'Dressing packet"
-                " M (medium)' has no such key to take away. Take the word out."
+                "crew.toml, change 2 (Dressing packet M (medium)), without 'widht': row 'Dressing"
+                " packet M (medium)' has no such key to take away. Take the word out."
             ),
         ),
         (
             EXTENDING.replace('"Whistle"', '"Rescue Blanket"'),
             (
-                "crew.toml, name 'Rescue Blanket': a row of the list that it extends has this name. Use"
-                " [[change]], or another name."
+                "crew.toml, name 'Rescue Blanket': a row of the list that it extends has this name."
+                " Use [[change]], or another name."
             ),
         ),
         (

@@ -1,0 +1,96 @@
+"""The paper form of a round: every line of the list, its lots to scan, tick and count."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from stockcheck.cli.auditing import Asked, Audited, audited
+from stockcheck.cli.shell import put, say
+from stockcheck.labels.form import Cell, Form, FormColumn, FormRow, checked_form
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from stockcheck.core.audit_result import LineResult
+    from stockcheck.core.model import Holding
+    from stockcheck.store.files import Store
+
+_BLANK = 4
+
+
+def print_form(store: Store, box_name: str, asked: Asked, output: Path, page: str) -> None:
+    """Draw the form, read every code on it back, and write the file."""
+    done = audited(store, box_name, asked)
+    sheets = checked_form(form_of(store, done, asked), page=page)
+    put(sheets.pdf, output)
+    for line in sheets.left_off:
+        say(line, err=True)
+    pages = "1 page" if sheets.pages == 1 else f"{sheets.pages} pages"
+    say(f'{pages}, every code read back. Enter it with: stockcheck round do "{done.box}"', err=True)
+
+
+def form_of(store: Store, done: Audited, asked: Asked) -> Form:
+    """What the form says; lots stand at the line that they serve."""
+    from stockcheck.core.audit_round import walk
+    from stockcheck.core.calendar import spoken
+    from stockcheck.core.words import listed
+    from stockcheck.data.kinds import kit_cautions
+    from stockcheck.output.audit_report import NOT_A_CERTIFICATE
+    from stockcheck.store import reads
+
+    box = next(it for it in reads.boxes(store.conn, retired=True) if it.id == done.box_id)
+    lines = {it.line.name: it for it in done.result.lines}
+    rows: list[FormRow] = []
+    for step in walk(done.result):
+        heading = _heading(lines[step.line]) if step.line else "In the box, not on the list"
+        heading += f" (also {listed(list(step.above))}, above)" if step.above else ""
+        here = [_row(it, heading) for it in step.look_at]
+        rows += here or [FormRow(("",) * 7, heading, blank=True)]
+    rows += [FormRow(("",) * 7, "Found here and not listed", blank=True)] * _BLANK
+    memory = " (from memory, not read in the source)" if done.kit_list.from_memory else ""
+    texts = kit_cautions()
+    return Form(
+        title=f"Audit of {done.box}",
+        columns=(
+            FormColumn("scan", Cell.CODE),
+            FormColumn("lot", mm=13, bold=True),
+            FormColumn("item", share=3),
+            FormColumn("good through", mm=24),
+            FormColumn("books", mm=17, right=True),
+            FormColumn("there", Cell.TICK),
+            FormColumn("found, damaged", Cell.WRITE, share=1.2),
+        ),
+        rows=tuple(rows),
+        facts=(
+            f"{done.kit_list.id}: {done.kit_list.title}{memory}",
+            f"{len(done.result.lines)} lines; printed {spoken(asked.on)}, {store.name}",
+        ),
+        fill_in=("looked at by", "on", "seal", "last used"),
+        foot=(
+            "Tick what is there as the books say; else write how many are there, how many damaged.",
+            f"Enter it with: stockcheck round do {box.short}",
+        ),
+        cautions=(NOT_A_CERTIFICATE, texts["expired-dressings"]),
+        code=box.code,
+        code_words=f"{box.short}  {box.name}",
+    )
+
+
+def _heading(line: LineResult) -> str:
+    from stockcheck.core.words import counted
+
+    asks = "named" if line.required is None else counted(line.required, line.unit)
+    spec = f" ({line.line.spec})" if line.line.spec else ""
+    return f"{line.line.name}{spec}: asked {asks}"
+
+
+def _row(held: Holding, group: str) -> FormRow:
+    from stockcheck.core.calendar import spoken
+    from stockcheck.core.words import counted
+
+    until = spoken(held.last_usable_day) if held.last_usable_day else ""
+    marks = f" (opened {spoken(held.opened_on)})" if held.opened_on else ""
+    marks += " (on hold)" if held.state.value == "held" else ""
+    amount = counted(held.quantity, held.item.unit)
+    name = f"{held.item.name}{marks}"
+    return FormRow((held.lot.code, held.lot.short, name, until, amount, "", ""), group)
