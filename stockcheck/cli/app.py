@@ -50,6 +50,7 @@ TASKS: dict[str, dict[str, tuple[str, str]]] = {
         "restock": ("restock", "What to move and to buy before leaving."),
         "audit": ("audit", "Hold a box against a kit list, or every box against its own."),
         "labels": ("labels", "Labels for lots and boxes, as a PDF for a label stock."),
+        "action-card": ("action_card", "A page of codes, to work sessions with a scanner alone."),
     },
     "Set up": {
         "box": ("catalogue", "Kit boxes: add, list, show, change, retire."),

@@ -129,8 +129,8 @@ def count(
 
     \b
     Examples:
-      stockcheck count "Tyre kit" --from counted.txt --yes
       stockcheck count Medicines --sheet medicines.pdf --blind
+      stockcheck count --overdue --all
     """
     asked = Asked(on, by.strip(), inner, blind, file, enter, finish, yes, partial, not no_moves,
                   fmt, output, page)  # fmt: skip

@@ -40,16 +40,28 @@ def finish(store: Store, take: Stocktake, asked: Asked) -> None:
     _refuse_again(found)
     changes = _changes(found)
     if changes and asks:
-        try:
-            confirm(f"Post {changes} and close count {take.short}?", yes=False)
-        except Declined as declined:
+        if not _agreed(f"Post {changes} and close count {take.short}?", done=True):
             raise Declined(
                 "nothing is posted and the count stays open; go on with:"
                 f' stockcheck count "{take.box.name}"'
-            ) from declined
+            )
     elif changes:
         confirm(f"Post {changes} and close count {take.short}?", yes=asked.yes)
     _close(store, take, found, asked)
+
+
+def _agreed(question: str, *, done: bool, default: bool = False) -> bool:
+    """Yes or no, typed or by the action code of done, which is taken as ``done`` tells.
+
+    So that a scanner alone ends a count; any other code is no.
+    """
+    from stockcheck.core.actions import Action, read_action
+
+    answer = click.prompt(f"{question} [{'Y/n' if default else 'y/N'}]", default="",
+                          show_default=False).strip().casefold()  # fmt: skip
+    if read_action(answer) is Action.DONE:
+        return done
+    return default if not answer else answer in {"y", "yes"}
 
 
 def _found(store: Store, take: Stocktake, asked: Asked) -> tuple[Variance, ...]:
@@ -117,7 +129,7 @@ def _count_again(store: Store, take: Stocktake, differ: Sequence[Variance], aske
 
     lines = "the line that differs" if len(differ) == 1 else f"the {len(differ)} lines that differ"
     must = any(each.again for each in differ)
-    if not click.confirm(f"Count {lines} again?", default=must):
+    if not _agreed(f"Count {lines} again?", done=False, default=must):
         return False
     for each in differ:
         counter = Counter(store, take, asked, each.box.id, each.lot)
