@@ -14,7 +14,6 @@ if TYPE_CHECKING:
 def summary_of(store: Store, asked: Asked) -> Report:
     """How each box stands against its usual list, as one report."""
     from stockcheck.core.planning import trip_words
-    from stockcheck.data.kinds import kit_cautions
     from stockcheck.output.audit_summary import BoxAudit, summary_report
     from stockcheck.store.audits import due, overdue
     from stockcheck.store.own_lists import kits
@@ -26,6 +25,4 @@ def summary_of(store: Store, asked: Asked) -> Report:
         again = due(store.conn, box_id)
         boxes.append(BoxAudit(done.box, done.result, again, box_id in late))
     facts = (trip_words(asked.going),) if asked.going else ()
-    return summary_report(
-        boxes, on=asked.on, store=store.name, facts=facts, kit_cautions=kit_cautions()
-    )
+    return summary_report(boxes, on=asked.on, store=store.name, facts=facts)

@@ -102,7 +102,7 @@ def unmatch(shell: Shell, number: int, on: date) -> None:
     \b
     Examples:
       stockcheck kit-lists matches
-      stockcheck kit-lists match us-red-cross-family-of-four Tweezers "tweezers, fine"
+      stockcheck kit-lists unmatch 1
     """
     from stockcheck.store import matches
     from stockcheck.store.names import name_of

@@ -154,8 +154,8 @@ def remove(shell: Shell, list_id: str, yes: bool, on: date) -> None:
 
     \b
     Examples:
-      stockcheck kit-lists new crew.toml
       stockcheck kit-lists list
+      stockcheck kit-lists remove crew --yes
     """
     from stockcheck.store.own_lists import boxes_held_against, own_list_titles, retire_list
 

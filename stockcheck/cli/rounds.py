@@ -171,8 +171,8 @@ def show(shell: Shell, number: int, on: date, fmt: str, output: Path | None, pag
 
     \b
     Examples:
-      stockcheck round history
-      stockcheck round due
+      stockcheck round show 1
+      stockcheck round show 1 --format pdf --output round.pdf
     """
     from stockcheck.output.round_report import round_report
     from stockcheck.store.audits import round_before, round_of

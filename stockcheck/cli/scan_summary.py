@@ -108,6 +108,7 @@ def _tell(
         lots = " ".join(f"L{number}" for number in session.labels)
         lines.append(Said(f"labels: stockcheck labels {lots} --output labels.pdf", indent=2))
     lines += _overdue(looking, setting)
+    lines += _to_audit(looking, setting)
     if len(lines) == 1:
         lines.append(Said("no box was scanned, nothing was written", indent=2))
     tell(lines)
@@ -157,3 +158,15 @@ def _overdue(looking: Looking, setting: Setting) -> list[Said]:
     more = [f"{len(found) - _NAMED} more"] if len(found) > _NAMED else []
     names = listed([*found[:_NAMED], *more])
     return [Said(f"overdue for a count: {names}", Mood.WARN, indent=2)]
+
+
+def _to_audit(looking: Looking, setting: Setting) -> list[Said]:
+    """The kits that should be audited again."""
+    from stockcheck.store.audits import overdue
+
+    found = [each.box for each in overdue(looking.store.conn, setting.on)]
+    if not found:
+        return []
+    more = [f"{len(found) - _NAMED} more"] if len(found) > _NAMED else []
+    names = listed([*found[:_NAMED], *more])
+    return [Said(f"overdue for an audit: {names}", Mood.WARN, indent=2)]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
@@ -44,7 +44,6 @@ def summary_report(
     on: date,
     store: str,
     facts: tuple[str, ...],
-    kit_cautions: Mapping[str, str],
 ) -> Report:
     """Lay the boxes out, those that do not meet their list first."""
     ordered = sorted(boxes, key=lambda it: (_standing(it), it.box.casefold()))
@@ -63,7 +62,7 @@ def summary_report(
         sections=(Section("", tuple(_row(it) for it in ordered)),) if boxes else (),
         facts=facts,
         totals=tuple(totals),
-        cautions=(NOT_A_CERTIFICATE, *([kit_cautions["law"]] if boxes else [])),
+        cautions=(NOT_A_CERTIFICATE,),
         empty="No box has a usual kit list; 'stockcheck kit-lists usual BOX ID' remembers one.",
     )
 

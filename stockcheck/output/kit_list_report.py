@@ -36,6 +36,7 @@ _MATCHES = (
     Column("note", "Why", weight=3),
 )
 _LAW = "The law of the place decides which list applies; none here is a certificate."
+_NONE = "A list is no certificate, and neither is a kit that meets it."
 _LINES = (
     Column("line", "Line", weight=4),
     Column("quantity", "Asked", right=True, fixed=True),
@@ -95,7 +96,7 @@ def lines_report(
         sections=(Section("", tuple(_line_row(kit_list, line) for line in kit_list.lines)),),
         facts=tuple(facts),
         totals=(f"{len(kit_list.lines)} lines; 'named' stands where no number is given",),
-        cautions=(_LAW, *((kit_cautions["law"],) if kit_cautions else ())),
+        cautions=(_NONE, kit_cautions["law"]) if kit_cautions else (_LAW,),
     )
 
 
