@@ -9,6 +9,7 @@ import click
 
 from stockcheck.cli.shell import (
     FILE,
+    FileName,
     Shell,
     at_terminal,
     fail_on_option,
@@ -43,7 +44,7 @@ _FINDINGS = (
     help="Work lines from a pipe as a session does: actions and answers too.",
 )
 @click.option("--photo", "photos", type=FILE, multiple=True, help="Read the codes in a picture.")
-@click.option("--marked", type=FILE, help="With --photo: a copy of the picture with each outcome.")
+@click.option("--marked", type=FileName(), help="With --photo: a folder for marked copies.")
 @report_options("text", "csv", "json")
 @fail_on_option(*_FINDINGS)
 @on_option
@@ -169,6 +170,8 @@ def _session(
     from stockcheck.core.scanning import Said
     from stockcheck.core.scanning_words import HELP
 
+    if fmt != "text" and output is None:
+        raise click.UsageError("a session talks on the screen: give its rows a file with --output")
     worked = Worked(looking, setting, begun(looking, box_name))
     if at_terminal():
         tell([Said(HELP)])

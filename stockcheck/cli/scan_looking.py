@@ -23,7 +23,7 @@ from stockcheck.store.recognising import recognise
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
-    from stockcheck.core.model import Box, Holding
+    from stockcheck.core.model import Holding
     from stockcheck.core.planning import Trip
     from stockcheck.core.scanning import Session
     from stockcheck.store.files import Store
@@ -66,8 +66,7 @@ class Looking:
         key = f"{found.sort.value}:{found.id or found.text}"
         match found.sort:
             case Sort.BOX if found.id is not None:
-                held = self._there(reads.holdings(self.store.conn, box_ids=[found.id]))
-                return Given(key, recognised=found, held=held, box=self._box(found.id))
+                return self._box(key, found, found.id)
             case Sort.ITEM if found.id is not None:
                 held = self._there(reads.holdings(self.store.conn, item_ids=[found.id], empty=True))
                 return Given(key, recognised=found, held=held)
@@ -99,6 +98,12 @@ class Looking:
     def _there(self, held: list[Holding]) -> tuple[Holding, ...]:
         return tuple(on_the_way(self.store, held, self.trip))
 
-    def _box(self, number: int) -> Box | None:
-        found = reads.boxes(self.store.conn, retired=True)
-        return next((box for box in found if box.id == number), None)
+    def _box(self, key: str, found: Recognised, number: int) -> Given:
+        boxes = reads.boxes(self.store.conn, retired=True)
+        return Given(
+            key,
+            recognised=found,
+            held=self.boxes([number]),
+            box=next(box for box in boxes if box.id == number),
+            inside=tuple(it.name for it in boxes if it.parent_id == number and not it.retired_on),
+        )

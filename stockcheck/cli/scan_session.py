@@ -1,4 +1,4 @@
-"""A session with a scanner: line after line, each answered and, where it writes, durable at once."""
+"""A session with a scanner: line after line, each answered and what it writes durable at once."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ import click
 from stockcheck.cli.scan_looking import Looking
 from stockcheck.cli.scan_telling import tell, tell_step
 from stockcheck.cli.shell import stamp
-from stockcheck.core.errors import BadInput
+from stockcheck.core.errors import BadInput, StoreTrouble
 from stockcheck.core.scanning import (
     Deed,
     Done,
@@ -54,7 +54,17 @@ class Worked:
         return [deed for each in self.written for deed in each.deeds]
 
     def line(self, text: str) -> None:
-        """Answer one line. Never raises for bad input: it is told, and the session goes on."""
+        """Answer one line. What goes wrong is told, and the session goes on."""
+        try:
+            with self.looking.store.worded():
+                self._answer(text)
+        except (BadInput, StoreTrouble) as error:
+            tell([Said(f"{error}; this line changed nothing", Mood.BAD)])
+        except click.Abort:
+            click.echo()
+            tell([Said("Left as it was.")])
+
+    def _answer(self, text: str) -> None:
         following = [text]
         while following:
             now = following.pop(0)
@@ -82,16 +92,13 @@ class Worked:
         if isinstance(work, Done):
             self.over = True
             return ""
-        try:
-            if isinstance(work, MakeItem):
-                from stockcheck.cli.scan_taking import make_item
+        if isinstance(work, MakeItem):
+            from stockcheck.cli.scan_taking import make_item
 
-                tell([make_item(self.looking.store, work)])
-                return text
-            if work is not None:
-                self._write(work, step)
-        except BadInput as error:
-            tell([Said(f"{error}; nothing was changed", Mood.BAD)])
+            tell([make_item(self.looking.store, work)])
+            return text
+        if work is not None:
+            self._write(work, step)
         return ""
 
     def _write(self, work: Work, step: Step) -> None:

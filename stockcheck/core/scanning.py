@@ -107,7 +107,7 @@ class Given:
 
     One of a command, a number, how many packs to receive, an answer (yes or no), or what was
     recognised. ``held`` is the stock of the lots that it means, anywhere and none left included, or
-    what is in the box, the boxes inside it not counted. ``box`` is the box scanned. ``recall``
+    what is in the box, the boxes ``inside`` it not counted. ``box`` is the box scanned. ``recall``
     calls the lot's batch back. ``key`` is equal for two scans of one thing.
     """
 
@@ -119,6 +119,7 @@ class Given:
     recognised: Recognised | None = None
     held: tuple[Holding, ...] = ()
     box: Box | None = None
+    inside: tuple[str, ...] = ()
     recall: Recall | None = None
 
 

@@ -31,6 +31,7 @@ from stockcheck.core.scanning_acts import act, counted_as, moved, used, written_
 from stockcheck.core.scanning_makers import also_known, answer_maker, receive, scan_maker
 from stockcheck.core.scanning_words import places, rings, standing_of, tell_box, tell_stock
 from stockcheck.core.selecting import to_use
+from stockcheck.core.words import listed
 
 _LEFT = Said("Left as it was.")
 
@@ -50,10 +51,15 @@ def _advance(session: Session, given: Given, setting: Setting) -> Step:
     if answered is not None:
         return answered
     left = replace(session, question=None)
-    if given.answer is False:
+    if given.answer is False or _undoes(given):
         return Step(left, (_LEFT,))
     step = _fresh(left, given, setting)
     return replace(step, before=(_LEFT, *step.before))
+
+
+def _undoes(given: Given) -> bool:
+    """Whether the line is undo, which first takes back what is only being asked or waited for."""
+    return given.command is not None and given.command.action is Action.UNDO
 
 
 def _answered(session: Session, question: Question, given: Given, setting: Setting) -> Step | None:
@@ -115,7 +121,9 @@ def _command(session: Session, command: Command, held: Sequence[Holding], settin
     if command.action is Action.DONE:
         return Step(session, work=Done())
     if command.action is Action.UNDO:
-        return Step(replace(session, waiting=None), work=Undo())
+        if session.waiting is not None:
+            return Step(replace(session, waiting=None), (_LEFT,))
+        return Step(session, work=Undo())
     if not session.lot_ids:
         words = f"Now scan what is to be {_PAST[command.action]}"
         return Step(replace(session, waiting=command), (Said(words),))
@@ -168,7 +176,11 @@ def _box(session: Session, given: Given, setting: Setting) -> Step:
     held = [each for each in given.held if each.quantity > 0]
     boxes = tuple(dict.fromkeys((*session.boxes, box.id)))
     after = replace(session, box=box, lot_ids=(), about="", maker=None, boxes=boxes)
-    return Step(after, tuple(tell_box(box, held, setting)), rings=rings(standing_of(held, setting)))
+    lines = tell_box(box, held, setting)
+    if given.inside:
+        words = f"boxes inside it, to be scanned by themselves: {listed(list(given.inside))}"
+        lines.append(Said(words, indent=2))
+    return Step(after, tuple(lines), rings=rings(standing_of(held, setting)))
 
 
 def _stock(session: Session, given: Given, name: str, setting: Setting) -> Step:

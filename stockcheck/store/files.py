@@ -89,6 +89,14 @@ class Store:
             raise
 
     @contextmanager
+    def worded(self) -> Iterator[None]:
+        """SQLite's errors as StoreTrouble at once, where the work goes on after one."""
+        try:
+            yield
+        except sqlite3.Error as error:
+            raise trouble(error, self.path) from error
+
+    @contextmanager
     def trying(self) -> Iterator[sqlite3.Connection]:
         """A transaction that is always taken back: to show what would happen."""
         self.conn.execute("BEGIN IMMEDIATE")

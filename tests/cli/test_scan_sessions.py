@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import json
+import sqlite3
 import subprocess
 from collections.abc import Callable
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -150,3 +152,51 @@ def test_a_retired_box_is_told_and_not_entered(demo: Run) -> None:
 def test_labels_noted_end_as_a_command(demo: Run) -> None:
     out = session(demo, "B8", "L105", "label", "L107", "label", "label")
     assert "labels: stockcheck labels L105 L107 --output labels.pdf" in out
+
+
+def test_boxes_inside_the_one_scanned_are_named(demo: Run) -> None:
+    assert demo("box", "add", "Filter pouch", "--inside", "Water").returncode == 0
+    assert "boxes inside it, to be scanned by themselves: Filter pouch" in session(demo, "B8")
+
+
+def test_rows_for_scripts_need_a_file_of_their_own(demo: Run) -> None:
+    done = demo("scan", "--session", "--format", "json", stdin="B8\n")
+    assert done.returncode == 2
+    assert "--output" in done.stderr
+
+
+def test_findings_of_a_session_decide_its_exit_code(demo: Run) -> None:
+    for finding, lines, code in (
+        ("not seen", "B8\n", 5), ("unknown", "zzz\n", 5), ("unknown", "B8\n", 0),
+        ("expired", "B8\n", 5),
+    ):  # fmt: skip
+        done = demo("scan", "--session", "--fail-on", finding, stdin=lines)
+        assert done.returncode == code, (finding, lines)
+
+
+def test_a_store_in_use_by_another_program_stops_one_line_and_not_the_session(
+    demo: Run, tmp_path: Path
+) -> None:
+    """Given a lock that outlasts one write, then it is told, and the next line works again."""
+    from contextlib import closing
+
+    from stockcheck.cli.scan_looking import Looking
+    from stockcheck.cli.scan_session import Worked
+    from stockcheck.core.scanning import Setting
+    from stockcheck.store.files import opened
+
+    assert demo("find", "x").returncode == 0
+    on = date(2026, 11, 25)
+    with opened(tmp_path / "stock.db") as store:
+        store.conn.execute("PRAGMA busy_timeout = 50")
+        worked = Worked(Looking(store, on), Setting(on))
+        worked.line("B8")
+        worked.line("L105")
+        with closing(sqlite3.connect(tmp_path / "stock.db", isolation_level=None)) as other:
+            other.execute("BEGIN IMMEDIATE")
+            worked.line("use one")
+            other.execute("ROLLBACK")
+        assert worked.deeds == []
+        worked.line("use one")
+        assert [deed.what for deed in worked.deeds] == ["used"]
+    assert held(demo, "L105")[0][1] == 49

@@ -103,6 +103,10 @@ class TestLooking:
     def test_an_empty_box_says_so(self) -> None:
         assert "holds nothing by the books" in said(after(scanned_box()))
 
+    def test_boxes_inside_are_named_and_not_counted_in(self) -> None:
+        step = after(replace(scanned_box(WATER, stock(1)), inside=("Pouch", "Tin")))
+        assert "boxes inside it, to be scanned by themselves: Pouch and Tin" in said(step)
+
     def test_a_box_with_very_many_holdings_is_cut_short(self) -> None:
         step = after(scanned_box(WATER, *(stock(n) for n in range(1, 200))))
         assert len(step.before) == 62
@@ -244,6 +248,16 @@ class TestGrammar:
         assert isinstance(step.work, Post)
         assert [(it.what, it.lot, it.quantity) for it in step.work.deeds] == [("used", "L1", 2)]
         assert {plan.what for plan in step.work.movements} == {What.ISSUED}
+
+    def test_undo_first_takes_back_what_is_only_asked_or_waited_for(self) -> None:
+        """Nothing written before may be undone by whoever only means no."""
+        asked = after(scanned_box(), TestMovingHere.ELSEWHERE, action(Action.UNDO))
+        waiting = after(scanned_box(), action(Action.OPEN), action(Action.UNDO))
+        for step in (asked, waiting):
+            assert step.work is None
+            assert said(step) == "Left as it was."
+            assert step.session.question is None
+            assert step.session.waiting is None
 
     def test_move_waits_for_its_box(self) -> None:
         held = stock(1)
