@@ -12,15 +12,14 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "support"))
 
-from label_cases import every_label  # noqa: E402
-from label_checks import assert_tidy  # noqa: E402
-from label_pdf import overlaps, text_boxes  # noqa: E402
-
-from stockcheck.labels.layout import NoRoom, layout  # noqa: E402
-from stockcheck.labels.measure import Symbology  # noqa: E402
-from stockcheck.labels.printing import label_sheets, label_size, verify_sheets  # noqa: E402
-from stockcheck.labels.stock import Stock, shipped_stocks  # noqa: E402
-from stockcheck.labels.text import LabelText  # noqa: E402
+from label_cases import every_label
+from label_checks import assert_tidy
+from label_pdf import overlaps, text_boxes
+from stockcheck.labels.layout import NoRoom, layout
+from stockcheck.labels.measure import Symbology
+from stockcheck.labels.printing import label_sheets, label_size, verify_sheets
+from stockcheck.labels.stock import Stock, shipped_stocks
+from stockcheck.labels.text import LabelText
 
 CODES = {
     "bars": Symbology.CODE_128, "matrix": Symbology.DATA_MATRIX, "qr": Symbology.QR,
