@@ -49,12 +49,19 @@ def one_list(
 
 
 def chosen(conn: sqlite3.Connection, names: Sequence[str]) -> KitList:
-    """These lists as one: what they ask for adds up."""
+    """These lists as one: what they ask for adds up. BadInput for two editions of one standard."""
     from stockcheck.core.kit_list import together
     from stockcheck.store.kinds import kinds_by_key
 
     kinds = kinds_by_key(conn) if any(name.endswith(".toml") for name in names) else None
     found = [one_list(conn, name, kinds) for name in dict.fromkeys(names)]
+    ids = {each.id for each in found}
+    for each in found:
+        if each.replaced_by in ids:
+            raise BadInput(
+                f"{each.replaced_by} is a newer edition of {each.id}: editions do not add up,"
+                " take one of the two ('kit-lists compare' tells what differs)"
+            )
     return found[0] if len(found) == 1 else together(found)
 
 

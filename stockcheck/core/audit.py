@@ -38,7 +38,7 @@ def audit(
     ``kit_list.conditions`` that hold at the place. ``matches`` are what a person said of items and
     lines, and go before kind and size. The order of the holdings does not matter.
     """
-    applied = [line for line in kit_list.lines if line.applies(conditions)]
+    applied = [line.under(conditions) for line in kit_list.lines if line.applies(conditions)]
     stock = bins_of(holdings, on, horizon)
     said = by_hand(kit_list, matches)
     demands = _Demands(stock, said, people, days)

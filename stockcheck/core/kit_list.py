@@ -24,6 +24,15 @@ INTO_METRIC = {"quart": ("ml", 946_353), "ft": ("cm", 30_480)}
 
 
 @dataclass(frozen=True, slots=True)
+class Instead:
+    """What a line asks for where a condition holds: another quantity, other words of size."""
+
+    when: str
+    quantity: int
+    size_words: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class Line:
     """One line of a kit list.
 
@@ -33,7 +42,8 @@ class Line:
     ``wrapped`` by itself. ``ways`` are other things that serve piece for piece; one usable thing of
     a ``covered_by`` kind serves the whole line and is not used up by it. With a usable thing of the
     kind in ``fewer_with`` the smaller number there is enough. ``unless`` and ``when`` name a
-    condition of the place under which the line falls away, or without which it does.
+    condition of the place under which the line falls away, or without which it does; ``instead``
+    what it asks for under others.
 
     A line with ``parts`` asks for a set of them: a ready-made set by the line's own kinds, or so
     many of each part as make one.
@@ -66,6 +76,7 @@ class Line:
     fewer_with: tuple[str, int] | None = None
     certainty: str = SEEN
     parts: tuple[Line, ...] = ()
+    instead: tuple[Instead, ...] = ()
 
     @property
     def all_ways(self) -> tuple[Way, ...]:
@@ -114,6 +125,14 @@ class Line:
         """Whether the line is asked for where these conditions hold."""
         return self.unless not in conditions and (not self.when or self.when in conditions)
 
+    def under(self, conditions: frozenset[str]) -> Line:
+        """The line as it is asked for where these conditions hold."""
+        for other in self.instead:
+            if other.when in conditions:
+                words = other.size_words or self.size_words
+                return replace(self, quantity=other.quantity, size_words=words, instead=())
+        return self
+
     def counted_in(self) -> str:
         """The unit of the line's figures: packs that need not be sealed are counted in pieces."""
         if self.unit == "pack" and self.per_pack and not self.only_unopened:
@@ -141,7 +160,8 @@ class KitList:
     """A contents list with where it comes from.
 
     ``certainty`` is ``seen``, ``memory`` or ``own``. ``check_every_days`` is how often its source
-    wants the kit looked at, None where it does not say.
+    wants the kit looked at, None where it does not say. ``replaced_by`` is the id of a newer
+    edition: the two are never added up.
     """
 
     id: str
@@ -155,12 +175,14 @@ class KitList:
     seen_at: tuple[str, ...] = ()
     check_every_days: int | None = None
     check_source: str = ""
+    replaced_by: str = ""
 
     @property
     def conditions(self) -> tuple[str, ...]:
         """The names of the conditions that some line depends on."""
-        named = (word for line in self.lines for word in (line.unless, line.when) if word)
-        return tuple(sorted(set(named)))
+        named = {word for line in self.lines for word in (line.unless, line.when)}
+        named |= {other.when for line in self.lines for other in line.instead}
+        return tuple(sorted(named - {""}))
 
     @property
     def from_memory(self) -> tuple[Line, ...]:

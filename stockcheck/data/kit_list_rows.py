@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from stockcheck.core.kit_list import LINE_UNITS, MEMORY, OWN, SEEN, KitList, Line
+from stockcheck.core.kit_list import LINE_UNITS, MEMORY, OWN, SEEN, Instead, KitList, Line
 from stockcheck.core.kit_list_scale import Scale
 from stockcheck.core.kit_list_way import Way
 from stockcheck.core.model import Kind
@@ -13,20 +13,21 @@ from stockcheck.data.kit_list_fields import Fields
 
 LIST_TEXTS = ("id", "title", "source", "edition", "source_certainty", "jurisdiction", "notes")
 MUST = ("id", "title", "source", "source_certainty")
+_LIST_MORE = ("check_every_days", "check_source", "replaced_by")
 _SIZES = ("width_mm", "length_mm", "minimum_area_mm2")
 _WAY_KEYS = ("kinds", *_SIZES, "size_words", "name_words", "about", "only_that_size")
 _SCALES = ("per_person", "per_people", "per_day", "per_days", "steps")
 ROW_KEYS = (
     *("name", "quantity", "unit", "spec", "dated", "sterile", "per_pack", "alternative"),
     *("condition", "certainty", "or", "covered_by", "fewer_with", "unless", "when", "wrapped"),
-    *("set_of", "any_of_groups", *_SCALES, *_WAY_KEYS),
+    *("set_of", "any_of_groups", "instead", *_SCALES, *_WAY_KEYS),
 )
 _PART_KEYS = ("name", "quantity", "unit", "dated", "sterile", "wrapped", *_WAY_KEYS)
 
 
 def kit_list_of(top: Fields) -> KitList:
     """The list of a whole table, one that extends nothing; problems are noted in ``top``."""
-    top.only((*LIST_TEXTS, "seen_at", "item", "presence", "check_every_days", "check_source"))
+    top.only((*LIST_TEXTS, "seen_at", "item", "presence", *_LIST_MORE))
     texts = {key: top.text(key, must=key in MUST) for key in LIST_TEXTS}
     certainty = top.one_of("source_certainty", (SEEN, MEMORY, OWN), SEEN)
     of_rows = MEMORY if certainty == MEMORY else SEEN
@@ -49,13 +50,14 @@ def kit_list_of(top: Fields) -> KitList:
         seen_at=top.names("seen_at"),
         check_every_days=top.number("check_every_days"),
         check_source=top.text("check_source"),
+        replaced_by=top.text("replaced_by"),
     )
 
 
 def _line(row: Fields, *, numbered: bool, certainty: str) -> Line:
     row.only(ROW_KEYS)
     if not numbered:
-        for key in ("quantity", "unit", *_SCALES, "set_of"):
+        for key in ("quantity", "unit", *_SCALES, "set_of", "instead"):
             if key in row.table:
                 row.wrong(key, row.table[key], "a [[presence]] row has no number", "Use [[item]]")
     parts = tuple(_part(part, certainty) for part in row.rows("set_of"))
@@ -89,6 +91,16 @@ def _line(row: Fields, *, numbered: bool, certainty: str) -> Line:
         fewer_with=_fewer_with(row),
         certainty=row.one_of("certainty", (SEEN, MEMORY), certainty),
         parts=parts,
+        instead=tuple(_instead(other) for other in row.rows("instead")),
+    )
+
+
+def _instead(other: Fields) -> Instead:
+    other.only(("when", "quantity", "size_words"))
+    return Instead(
+        other.text("when", must=True),
+        other.number("quantity", must=True) or 1,
+        other.names("size_words"),
     )
 
 

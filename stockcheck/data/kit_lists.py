@@ -2,9 +2,10 @@
 
 Keys of a list: ``id``, ``title``, ``source``, ``source_certainty`` (``seen``: read in a copy of the
 source; ``memory``: not read, or partly composed; ``own``: one's own list), ``edition``,
-``jurisdiction``, ``notes``, ``seen_at``, ``check_every_days`` with ``check_source`` (how often the
-source wants the kit looked at), then the rows: ``[[item]]`` with a quantity, ``[[presence]]`` for
-what the source names without a number. A list may extend others: see ``kit_list_extend``.
+``replaced_by`` (the id of a newer edition), ``jurisdiction``, ``notes``, ``seen_at``,
+``check_every_days`` with ``check_source`` (how often the source wants the kit looked at), then the
+rows: ``[[item]]`` with a quantity, ``[[presence]]`` for what the source names without a number. A
+list may extend others: see ``kit_list_extend``.
 
 Keys of a row, from the source: ``name``, ``quantity``, ``unit``, ``spec``, ``dated``, ``sterile``,
 ``width_mm``, ``length_mm``, ``minimum_area_mm2`` (least sizes), ``per_pack`` (pieces that one pack
@@ -21,6 +22,7 @@ Keys of a row, its logic:
 - ``covered_by``: kinds of which one usable thing serves the whole row and is not used up;
 - ``fewer_with``: ``{ kind, quantity }``, a smaller number that is enough with such a thing;
 - ``unless``, ``when``: a condition of the place that takes the row away, or that it needs;
+- ``instead``: ``[{ when, quantity, size_words }]``, what it asks for where a condition holds;
 - ``wrapped``: each sterile piece is wrapped by itself, so an opened box of them counts (set for
   every sterile plaster: they are sold that way, common practice);
 - ``size_words``: words of which one must stand in the item's name or size;

@@ -79,6 +79,7 @@ def audit_report(
             result.verdict,
             f"{result.met} of {len(result.lines)} lines met",
             *(f"list {part}{memory}" for part in _origins(kit_list)),
+            *([f"a newer edition is {kit_list.replaced_by}"] if kit_list.replaced_by else []),
             *facts,
             *(f"left out: {words}" for words in left_out),
             *_by_hand([*held, *result.not_on_list], result),

@@ -7,7 +7,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from stockcheck.core.calendar import spoken
-from stockcheck.core.kit_list import MEMORY, OWN, KitList, Line
+from stockcheck.core.kit_list import MEMORY, OWN, Instead, KitList, Line
 from stockcheck.core.kit_list_fit import Match
 from stockcheck.core.words import counted, listed
 from stockcheck.output.report import Column, Json, Report, Row, Section, Tone
@@ -86,6 +86,7 @@ def lines_report(
     if kit_list.check_every_days:
         source = f" ({kit_list.check_source})" if kit_list.check_source else ""
         facts.append(f"look at it every {kit_list.check_every_days} days{source}")
+    facts += [f"a newer edition is {kit_list.replaced_by}"] if kit_list.replaced_by else []
     facts += [kit_list.notes] if kit_list.notes else []
     facts += [f"seen at {place}" for place in kit_list.seen_at]
     return Report(
@@ -194,7 +195,7 @@ def _line_row(kit_list: KitList, line: Line) -> Row:
         _set_of(line),
         f"anything of {listed(list(line.groups))}" if line.groups else "",
         "only that size" if line.only_that_size else "",
-        "from memory" if line.certainty == MEMORY and kit_list.certainty != MEMORY else "",
+        *(_otherwise(it) for it in line.instead),
     ]
     shown = {"quantity": asked, "condition": "; ".join(part for part in remarks if part)}
     return Row(values, shown)
@@ -203,3 +204,8 @@ def _line_row(kit_list: KitList, line: Line) -> Row:
 def _set_of(line: Line) -> str:
     parts = [f"{counted(it.quantity or 1, it.unit)} {it.name}" for it in line.parts]
     return f"a set of {listed(parts)}" if parts else ""
+
+
+def _otherwise(other: Instead) -> str:
+    marked = f" marked {listed(list(other.size_words), 'or')}" if other.size_words else ""
+    return f"{other.quantity}{marked} where {other.when}"

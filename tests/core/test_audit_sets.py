@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from given_kit import FAR, KIT, exactly, item_for, kit_kind
 from stockcheck.core.audit import audit
 from stockcheck.core.audit_result import AuditResult, Finding, LineResult
-from stockcheck.core.kit_list import KitList, Line
+from stockcheck.core.kit_list import Instead, KitList, Line
 from stockcheck.core.kit_list_fit import Match
 from stockcheck.core.model import Holding, Item, Lot, State
 
@@ -193,3 +193,14 @@ def test_a_set_and_a_line_of_its_parts_never_count_a_piece_twice(
 def test_an_item_for_a_line_is_one_that_serves_it() -> None:
     for line in (GLOVES, SHIELD, WIPE, PACKAGES):
         assert only(line, held(item_for(line), 9)).usable
+
+
+def test_a_line_asks_otherwise_where_a_condition_of_the_place_holds() -> None:
+    water = Line("Water", 2, ("water",), instead=(Instead("far", 1, ("500 ml",)),))
+    small, large = item(1, "water", "water, 20 ml"), item(2, "water", "water, 500 ml")
+    kits = a_list(water)
+    assert kits.conditions == ("far",)
+    for of, quantity, near_met, far_met in ((small, 2, True, False), (large, 1, False, True)):
+        stock = [held(of, quantity)]
+        far = audit(kits, stock, ON, conditions=frozenset({"far"}))
+        assert (audit(kits, stock, ON).met == 1, far.met == 1) == (near_met, far_met)

@@ -233,3 +233,27 @@ def test_the_form_is_drawn_and_every_code_on_it_reads_back(inside: Run, tmp_path
     assert done.returncode == 0, done.stderr
     assert "every code read back" in " ".join(done.stderr.split())
     assert (tmp_path / "f.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_a_list_is_scaled_by_the_people_and_days_of_the_trip(inside: Run, tmp_path: Path) -> None:
+    """Three people for the 77 days of the count and a week's margin: 84 days."""
+    text = (
+        'id = "camp"\ntitle = "Camp"\nsource = "the crew"\nsource_certainty = "own"\n'
+        '[[item]]\nname = "Wipe"\nquantity = 1\nkinds = ["antiseptic-wipe"]\nper_person = true\n'
+        'per_days = 7\n[[item]]\nname = "Gloves"\nquantity = 1\nunit = "pair"\n'
+        'kinds = ["gloves-disposable"]\nsteps = [{ people = 2, quantity = 2 },'
+        " { people = 5, quantity = 4 }]\n"
+    )
+    (tmp_path / "camp.toml").write_text(text, "utf-8")
+    audit = ["audit", BOX, "--list", "camp.toml"]
+    found = inside(*audit, "--trip", "Spring count", "--format", "json")
+    assert (line(found, "Wipe")["required"], line(found, "Gloves")["required"]) == (36, 4)
+    assert "scaled for 3 people and 84 days" in good(inside(*audit, "--trip", "Spring count"))
+    alone = inside(*audit, "--people", "1", "--days", "8", "--format", "json")
+    assert (line(alone, "Wipe")["required"], line(alone, "Gloves")["required"]) == (2, 2)
+
+
+def test_two_editions_of_one_standard_are_not_added_up(inside: Run) -> None:
+    done = inside("audit", BOX, "--list", VEHICLE, "--list", "de-din-13164-2014")
+    assert done.returncode == 3
+    assert "newer edition" in done.stderr

@@ -147,6 +147,35 @@ def test_what_a_row_says_in_words_is_logic_too(list_id: str) -> None:
             assert line.per_pack or line.parts, line.name
 
 
+# Editions replace each other and are never added up.
+@pytest.mark.parametrize(
+    ("older", "newer"),
+    [
+        ("de-din-13164-2014", "de-din-13164-2022"),
+        ("us-ansi-z308-1-2015-class-a", "us-ansi-z308-1-2021-class-a"),
+        ("us-ansi-z308-1-2015-class-b", "us-ansi-z308-1-2021-class-b"),
+        ("uk-bs-8599-1-2011-small", "uk-bs-8599-1-2019-small"),
+        ("uk-bs-8599-1-2011-medium", "uk-bs-8599-1-2019-medium"),
+        ("uk-bs-8599-1-2011-large", "uk-bs-8599-1-2019-large"),
+        ("ru-1080n-car-kit", "ru-260n-car-kit"),
+    ],
+)
+def test_an_older_edition_names_the_newer(older: str, newer: str) -> None:
+    assert kit_list(older).replaced_by == newer
+    assert kit_list(newer).replaced_by == ""
+
+
+def test_a_driver_of_dangerous_goods_needs_two_large_containers_of_water() -> None:
+    """Ireland's travel kit: 2 x 20 ml, but 2 x 500 ml for drivers of dangerous goods."""
+    kits = kit_list("ie-hsa-occupational-travel")
+    assert kits.conditions == ("dangerous-goods", "mains-water")
+    water = line_of(kits, "Sterile water")
+    assert (water.quantity, water.size_words) == (2, ())
+    driving = water.under(frozenset({"dangerous-goods"}))
+    assert (driving.quantity, driving.size_words) == (2, ("500 ml",))
+    assert not driving.applies(frozenset({"dangerous-goods", "mains-water"}))
+
+
 # A row's metric size stays at or below what its inches are (1 in = 25.4 mm by definition, NIST
 # Handbook 44, Appendix C), so that an exact item never fails.
 @pytest.mark.parametrize(
