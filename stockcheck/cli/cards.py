@@ -48,7 +48,9 @@ def on_hand(
 
 
 def _box(store: Store, number: int, on: date) -> Report:
+    from stockcheck.core.calendar import spoken
     from stockcheck.store import plans
+    from stockcheck.store.stocktake_due import last_counted
 
     boxes = reads.boxes(store.conn, retired=True)
     box = next(each for each in boxes if each.id == number)
@@ -56,6 +58,8 @@ def _box(store: Store, number: int, on: date) -> Report:
     inside = reads.box_and_inside(boxes, number)
     held = reads.holdings(store.conn, box_ids=inside)
     facts = lists.box_facts(box, reads.place(boxes, box), pars)
+    if counted_on := last_counted(store.conn, number):
+        facts += (f"last counted {spoken(counted_on)}",)
     return on_hand(store, box.name, facts, held, on)
 
 

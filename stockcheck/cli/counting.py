@@ -13,6 +13,7 @@ from stockcheck.cli.shell import (
     FILE_OR_DASH,
     Shell,
     at_terminal,
+    complain,
     confirm,
     emit,
     on_option,
@@ -121,8 +122,8 @@ def count(
 
     Every line is kept at once: 'count BOX' goes on where it was left. L12 is one more (a pack,
     where it comes in packs), L12 3 three more, L12 =3 three in all, then sealed, opened or on hold
-    where these are to be told apart. The words left, list, undo and done also come from the action
-    card. Boxes inside BOX are counts of their own, unless --inner.
+    where these are to be told apart. Words: left, list, undo, done, stop; the action card has undo
+    and done. Boxes inside BOX are counts of their own, unless --inner.
 
     The list says agrees, over, short, not found, found elsewhere, wrong box (a move), found again
     or count again. A correction is never a use.
@@ -166,9 +167,21 @@ def begun(store: Store, box: int, asked: Asked) -> Stocktake:
     from stockcheck.store import stocktakes
 
     with store.writing() as conn:
-        return stocktakes.begun(
+        take = stocktakes.begun(
             conn, box, inner=asked.inner, blind=asked.blind, by=asked.by, stamp=stamp(asked.on)
         )
+    warn_as_begun(take, asked)
+    return take
+
+
+def warn_as_begun(take: Stocktake, asked: Asked) -> None:
+    """Tell where an open count was begun otherwise than asked for now: it goes on as it is."""
+    for wanted, has, option in (
+        (asked.blind, take.blind, "--blind"),
+        (asked.inner, len(take.boxes) > 1, "--inner"),
+    ):
+        if wanted and not has:
+            say(f"{take.short} was begun without {option} and goes on so", err=True)
 
 
 def _count(store: Store, box: int, asked: Asked) -> None:
@@ -176,6 +189,8 @@ def _count(store: Store, box: int, asked: Asked) -> None:
     from stockcheck.cli.counting_finish import finish
     from stockcheck.cli.counting_lines import take_lines
 
+    if asked.fmt == "pdf" and asked.output is None:
+        raise click.UsageError("a PDF needs a file: give --output NAME.pdf")
     typed = at_terminal() and asked.file is None
     if asked.finish and asked.file is None:
         finish(store, _open(store, box), asked)
@@ -184,9 +199,13 @@ def _count(store: Store, box: int, asked: Asked) -> None:
         from stockcheck.cli.counting_session import converse
 
         take = begun(store, box, asked)
-        if not converse(store, take, asked):
-            return
-        finish(store, take, asked)
+        while converse(store, take, asked):
+            try:
+                finish(store, take, asked)
+            except BadInput as error:
+                complain(str(error))
+            else:
+                return
         return
     take, done = take_lines(store, box, asked)
     if done or asked.finish or asked.yes:

@@ -33,6 +33,9 @@ def finish(store: Store, take: Stocktake, asked: Asked) -> None:
             f' go on with: stockcheck count "{take.box.name}"'
         )
     asks = at_terminal() and not asked.yes
+    if asks and take.blind and differing(found):  # once more before anybody sees the books
+        _count_again(store, take, differing(found), asked)
+        found = _found(store, take, asked)
     show(store, take, asked, ending=True)
     while asks and differing(found) and _count_again(store, take, differing(found), asked):
         found = _found(store, take, asked)

@@ -100,6 +100,7 @@ def take_lines(store: Store, box: int, asked: Asked) -> tuple[Stocktake, bool]:
 
     BadFile names every line that means nothing.
     """
+    from stockcheck.cli.counting import warn_as_begun
     from stockcheck.store import stocktakes
 
     name, lines = _lines(asked)
@@ -121,6 +122,7 @@ def take_lines(store: Store, box: int, asked: Asked) -> tuple[Stocktake, bool]:
                 problems.append(Problem(name, number, "line", line, error.what, remedy))
         if problems:
             raise BadFile(problems)
+    warn_as_begun(take, asked)
     return take, done
 
 

@@ -126,7 +126,21 @@ def _greet(counter: Counter) -> None:
         f" {spoken(take.begun_on)}: {len(found) - left} counted, {left} to find"
         + (" (blind)" if take.blind else "")
     )
+    if apart := _boxes_apart(counter):
+        say(f"{apart}: not in this count; --inner would begin it with them", 2)
     say("Scan or type lots, as in L12 or L12 3. Words: left, list, undo, done, stop, help", 2)
+
+
+def _boxes_apart(counter: Counter) -> str:
+    """The boxes in use that sit inside and are not counted here."""
+    from stockcheck.core.words import listed
+    from stockcheck.store import reads
+
+    every = reads.boxes(counter.store.conn)
+    inside = set(reads.box_and_inside(every, counter.take.box.id)) - set(counter.take.covers)
+    names = [box.name for box in every if box.id in inside]
+    more = [f"{len(names) - 5} more"] if len(names) > 5 else []
+    return listed(names[:5] + more)
 
 
 def _tell_line(counter: Counter, scan: int) -> None:

@@ -48,6 +48,11 @@ def when_counted(conn: sqlite3.Connection) -> list[Counted]:
     ]
 
 
+def last_counted(conn: sqlite3.Connection, box: int) -> date | None:
+    """The day of a box's last count; None for never."""
+    return next((each.last_on for each in when_counted(conn) if each.box_id == box), None)
+
+
 def _due(since: str | None, every: int) -> date | None:
     day = day_of(since)
     return day + timedelta(days=every) if day and every else None

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 import csv
 import json
+import os
+import pty
 import subprocess
+import sys
 from collections.abc import Callable
 from io import StringIO
 from pathlib import Path
@@ -15,10 +18,18 @@ import pytest
 from stockcheck.core.actions import Action
 from stockcheck.labels.readback import read_pages
 
+COMMAND = Path(sys.executable).with_name("stockcheck")
+JSON = ("--format", "json")
 Run = Callable[..., "subprocess.CompletedProcess[str]"]
 Terminal = Callable[..., tuple[int, str]]
 KIT = "Tyre kit"
 ALL_OF_IT = "L1 2\nL2\nL3 10\nL4 6\nL5 13\nL6 30\nL7\nL11\n"
+
+
+def person(store: Path) -> dict[str, str]:
+    """What a command finds in its environment at a terminal."""
+    ours = {"STOCKCHECK_STORE": str(store), "STOCKCHECK_TODAY": "2026-11-25", "TERM": "dumb"}
+    return dict(os.environ) | ours | {"COLUMNS": "80"}
 
 
 def rows(done: subprocess.CompletedProcess[str]) -> list[dict[str, Any]]:
@@ -290,3 +301,51 @@ def test_a_closed_count_is_shown_as_it_closed(demo: Run) -> None:
     assert "closed 25 NOV 2026" in shown
     assert "short" in shown
     assert demo("count", KIT, "--abandon", "--yes").returncode == 3
+
+
+def test_a_killed_count_keeps_every_line_that_was_answered(demo: Run, tmp_path: Path) -> None:
+    """The process is killed at once after a line is answered, as by an empty battery."""
+    ours, theirs = pty.openpty()
+    child = subprocess.Popen(
+        [COMMAND, "count", KIT], cwd=tmp_path, env=person(tmp_path / "stock.db"),
+        stdin=theirs, stdout=theirs, stderr=theirs, start_new_session=True,
+    )  # fmt: skip
+    os.close(theirs)
+    seen = b""
+    for line, answer in (("L1 2", b"books 2"), ("L3 9", b"books 10")):
+        os.write(ours, f"{line}\n".encode())
+        while answer not in seen:
+            seen += os.read(ours, 4096)
+    child.kill()
+    child.wait(timeout=30)
+    os.close(ours)
+    counted = {row["lot"]: row["counted"] for row in rows(demo("count", KIT, "--show", *JSON))}
+    assert (counted["L1"], counted["L3"], counted["L5"]) == (2, 9, None)
+
+
+def test_a_blind_count_asks_again_before_it_shows_the_books(demo: Run, terminal: Terminal) -> None:
+    demo("count", KIT, "--blind", stdin=ALL_OF_IT.replace("L6 30", "L6 29"))
+    answers = [("> ", "done"), ("again?", "y"), ("counted 29. Now", "30")]
+    code, screen = terminal("count", KIT, answers=answers)
+    assert code == 0
+    before, _, after = screen.partition("counted 29. Now")
+    assert "short" not in before
+    assert "nothing to correct" in after
+
+
+def test_a_scanner_alone_ends_a_count_with_done(demo: Run, terminal: Terminal) -> None:
+    demo("count", KIT, stdin=ALL_OF_IT.replace("L6 30", "L6 29"))
+    done = Action.DONE.code
+    code, screen = terminal("count", KIT, answers=[("> ", done), ("again?", done), ("Post", done)])
+    assert code == 0
+    assert "corrected by M" in screen
+    assert on_hand(demo, "L6") == {KIT: 29}
+    assert "last counted 25 NOV 2026" in demo("box", "show", KIT).stdout
+
+
+def test_the_variance_list_prints_as_pdf(demo: Run, tmp_path: Path) -> None:
+    assert demo("count", KIT, "--format", "pdf", stdin="L6 29\n").returncode == 2
+    assert "C1" not in demo("count", "--list").stdout
+    done = demo("count", KIT, "--format", "pdf", "--output", "v.pdf", stdin="L6 29\n")
+    assert done.returncode == 0, done.stderr
+    assert (tmp_path / "v.pdf").read_bytes().startswith(b"%PDF")
