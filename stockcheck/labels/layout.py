@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from functools import lru_cache
+from itertools import islice
 
 from stockcheck.core.errors import BadInput
 from stockcheck.labels import arranging, bounds
@@ -60,14 +61,30 @@ def layout(
 ) -> Layout:
     """The label laid out; NoRoom when it cannot hold even what must stand on it."""
     measures = sensible(text.encoded(symbology), symbology, dpi)
-    found = best(text, size, shapes(size, measures, bool(text.date)))
+    found = _chosen(text.in_zeros(), size, shapes(size, measures, bool(text.date)))
     if found is not None:
-        block, _, left_off = found
-        return Layout(tuple(block.elements()), left_off)
+        step, (style, measure, place) = found
+        trimmed, name_lines, left_off = next(islice(_trimmed(text), step, None))
+        block = arranging.arranged(Try(trimmed, size, style, measure, name_lines), place)
+        if block is not None:
+            return Layout(tuple(block.elements()), left_off)
     raise NoRoom(
         f"label {text.short} {text.title!r}: {size.width:g} × {size.height:g} mm has no room for"
         " its name, date, cautions and code"
     )
+
+
+@lru_cache(maxsize=4096)
+def _chosen(text: LabelText, size: LabelSize, every: tuple[Shape, ...]) -> tuple[int, Shape] | None:
+    """How far the text has to be trimmed, and the shape that holds it then.
+
+    All digits are equally wide, so that labels which differ in nothing else are tried out once.
+    """
+    found = best(text, size, every)
+    if found is None:
+        return None
+    _, shape, left_off = found
+    return [it[2] for it in _trimmed(text)].index(left_off), shape
 
 
 def best(
@@ -100,17 +117,16 @@ def _without(text: LabelText) -> Iterator[tuple[str, LabelText]]:
     steps: tuple[tuple[str, dict[str, object]], ...] = (
         ("further lines", {"lines": ()}),
         ("symbols", {"marks": (), "date_mark": "", "sign": ""}),
-        ("contents", {"about": ""}),
+        ("contents or reason", {"about": ""}),
         ("line to write on", {"opened": text.opened or None, "write": ()}),
         ("made date", {"made": ""}),
         ("place", {"place": ""}),
         ("batch", {"batch": ""}),
     )
     for what, changes in steps:
-        trimmed = replace(text, **changes)  # type: ignore[arg-type]  # each fits its field
-        if trimmed != text:
-            yield what, trimmed
-            text = trimmed
+        if any(getattr(text, name) != value for name, value in changes.items()):
+            text = replace(text, **changes)  # type: ignore[arg-type]  # each fits its field
+            yield what, text
 
 
 @lru_cache(maxsize=64)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from dataclasses import dataclass, replace
 from typing import Any, Self
 
@@ -40,9 +41,9 @@ class LabelText:
     ``date_word`` says what governs it, ``date_mark`` names a symbol before it. ``opened`` is None
     for no line, "" for a line to write on, or a day that is printed; ``write`` names further lines
     to write on. ``banner`` is a state that nobody may overlook, white on black above everything;
-    ``about`` what is in a box; ``sign`` names the first-aid sign. ``gs1`` is the element string
-    that a GS1 symbol carries, in brackets, where one is asked for; the digits are ours all the
-    same.
+    ``about`` what is in a box, or why something is on hold; ``sign`` names the first-aid sign.
+    ``gs1`` is the element string that a GS1 symbol carries, in brackets, where one is asked for;
+    the digits are ours all the same.
     """
 
     code: str
@@ -91,6 +92,19 @@ class LabelText:
         """What its symbol carries: our code, or the element string in a GS1 symbol."""
         return self.gs1 if symbology is Symbology.GS1_DATA_MATRIX else self.code
 
+    def in_zeros(self) -> Self:
+        """The same with every digit a zero: as wide in every line, and so laid out alike."""
+        single: dict[str, Any] = {name: getattr(self, name).translate(_ZEROS) for name in _SINGLE}
+        return replace(
+            self,
+            code=self.code.translate(_ZEROS),
+            gs1="",
+            lines=tuple(line.translate(_ZEROS) for line in self.lines),
+            opened=None if self.opened is None else self.opened.translate(_ZEROS),
+            write=tuple(name.translate(_ZEROS) for name in self.write),
+            **single,
+        )
+
     def strings(self) -> tuple[str, ...]:
         """Every text of the label that is to be printed."""
         single = tuple(getattr(self, name) for name in _SINGLE)
@@ -103,5 +117,9 @@ _SINGLE = (
 )  # fmt: skip
 
 
+_ZEROS = str.maketrans("123456789", "0" * 9)
+
+
 def _tidy(text: str) -> str:
-    return " ".join(text.split())
+    """White space made single, marks joined with their letters where a letter has them."""
+    return " ".join(unicodedata.normalize("NFC", text).split())
