@@ -51,7 +51,7 @@ def do_round(store: Store, box_name: str, asked: Asked, told: Told) -> Report:
         seen = asking.all(walk(done.result))
         by, seal, last_used, note = _who(told, asked.on)
     except click.Abort:
-        _tell_so_far(done.box, asking.so_far())
+        _tell_so_far(done.box, [f"--list {it}" for it in asked.lists], asking.so_far())
         raise
     result = held_against(store, done.kit_list, tuple(as_found(seen)), asked, done.kit)
     made = _round(done, result, seen, asked, (by, seal, last_used, note))
@@ -63,12 +63,12 @@ def do_round(store: Store, box_name: str, asked: Asked, told: Told) -> Report:
     return round_report(made, round_before(store.conn, made), on=asked.on, store=store.name)
 
 
-def _tell_so_far(box: str, told: list[str]) -> None:
+def _tell_so_far(box: str, lists: list[str], told: list[str]) -> None:
     """A round that was broken off is not recorded; what was answered can be given again."""
     if told:
         say("", err=True)
         say(f"the round was broken off and not recorded; to go on from there: stockcheck round do"
-            f" {box!r} {' '.join(told)}", err=True)  # fmt: skip
+            f" {box!r} {' '.join([*lists, *told])}", err=True)  # fmt: skip
 
 
 def _who(told: Told, on: date) -> tuple[str, str, date | None, str]:
