@@ -37,6 +37,9 @@ class Ask:
     again: bool = False
     from_label: int | None = None
     printed: bool = False
+    lid: bool = False
+    paper: str | None = None
+    fold: str | None = None
     sort: str | None = None
     per_unit: bool = False
     copies: int = 1
@@ -78,6 +81,7 @@ _WHICH = (
     click.option("--again", is_flag=True, help="The last print once more, as after a jam."),
     click.option("--from-label", type=click.IntRange(min=1), metavar="N",
                  help="With --again: from its Nth label on."),
+    click.option("--lid", is_flag=True, help="The lid sheet of each box named: all that is in it."),
     click.option("--printed", is_flag=True, help="Print nothing: list what was printed, and when."),
 )  # fmt: skip
 _HOW = (
@@ -101,6 +105,8 @@ _PAPER = (
                  help="Which pile of part-used sheets, where there are several."),
     click.option("--printer", metavar="NAME",
                  help="Move and scale as 'label-stock printer' has it."),
+    click.option("--paper", type=click.Choice(["a4", "a5", "a6"]), help="Of --lid (else a4)."),
+    click.option("--fold", type=click.Choice(["a5", "a6"]), help="Fold --lid to this size."),
     click.option("--dpi", type=click.IntRange(150, 2400), metavar="DOTS",
                  help=f"The printer's dots an inch (else {DPI}): bars are whole dots."),
 )  # fmt: skip
@@ -152,6 +158,8 @@ def check(ask: Ask) -> None:
     """Usage errors for options that make no sense together."""
     if ask.printed:
         return
+    if ask.lid and not (ask.named or ask.box_name or ask.all_boxes):
+        raise click.UsageError("--lid: name boxes, or give --box or --boxes")
     if not (ask.names_things or ask.new or ask.changed or ask.again):
         raise click.UsageError(
             "name lots, boxes or items, or give --new, --changed, --box, --boxes, --items or"
@@ -161,6 +169,8 @@ def check(ask: Ask) -> None:
         raise click.UsageError("--again prints the last print once more; name nothing with it")
     if ask.from_label is not None and not ask.again:
         raise click.UsageError("--from-label goes with --again")
+    if (ask.paper or ask.fold) and not ask.lid:
+        raise click.UsageError("--paper and --fold are of --lid; labels go onto --stock")
     if ask.new and ask.changed:
         raise click.UsageError("--new and --changed are two prints; give one of them")
     if ask.start is not None and ask.fresh_sheet:

@@ -34,6 +34,11 @@ class Paper:
     code: str
     continued: bool = False
 
+    @property
+    def size(self) -> tuple[float, float] | None:
+        """Width and height of a page in mm; None where each label has its own."""
+        return None if self.stock.grows else (self.stock.page_width, self.stock.page_height)
+
 
 def paper_for(store: Store, ask: Ask) -> Paper:
     """The stock with its first free label: as asked, else where the last print stopped."""
@@ -79,22 +84,21 @@ def print_all(
     """
     paper = paper_for(store, ask)
     sheets = drawn(wishes, paper, ask.copies)
-    checked = _read_back(sheets, paper, ask)
+    checked = read_back(sheets, paper.dpi, ask)
     use = jobs.SheetUse(paper.stock.per_page, paper.start, _labels(wishes, ask.copies))
-    went_to = f"queue {ask.queue}" if ask.queue else str(ask.output or PDF)
     job = prints.Job(
         stock=paper.stock.name,
         use=use,
         pile=ask.pile,
         copies=again_of.copies if again_of else ask.copies,
         options=_options(ask),
-        went_to=went_to,
+        went_to=went_to(ask),
         again_of=again_of.id if again_of else None,
     )
     labels = [_label(wish, ask.copies) for wish in wishes]
     with store.writing() as conn:
         prints.note(conn, job, labels, stamp(ask.on))
-        sent = _hand_over(sheets, ask, paper.stock)
+        sent = hand_over(sheets.pdf, ask, TITLE, paper.size)
     return [*sheets.left_off, *sent, _count(use, paper, checked, wishes), *_left(use, paper)]
 
 
@@ -102,13 +106,21 @@ def _labels(wishes: Sequence[Wish], copies: int) -> int:
     return sum(wish.count for wish in wishes) * copies
 
 
-def _read_back(sheets: Sheets, paper: Paper, ask: Ask) -> str:
-    """What reading back found, in words; the report goes to the screen."""
+def went_to(ask: Ask) -> str:
+    """Where a print goes, as it is remembered."""
+    return f"queue {ask.queue}" if ask.queue is not None else str(ask.output or PDF)
+
+
+def read_back(sheets: Sheets, dpi: int, ask: Ask) -> str:
+    """What reading back found, in words; the report goes to the screen.
+
+    BadInput for a page with a code that does not read or says something else.
+    """
     if not ask.verify:
         return "not read back"
     from stockcheck.labels.printing import read_back_sheets
 
-    found = read_back_sheets(sheets, paper.dpi)
+    found = read_back_sheets(sheets, dpi)
     if ask.report:
         for line in found.report:
             say(line)
@@ -116,20 +128,20 @@ def _read_back(sheets: Sheets, paper: Paper, ask: Ask) -> str:
         raise BadInput(
             "labels not handed over, they do not read back: " + "; ".join(found.problems)
         )
-    return f"all read back at {paper.dpi} dpi"
+    return f"all read back at {dpi} dpi"
 
 
-def _hand_over(sheets: Sheets, ask: Ask, stock: Stock) -> list[str]:
+def hand_over(pdf: bytes, ask: Ask, title: str, size: tuple[float, float] | None) -> list[str]:
     """Into the file or onto the queue; both where both were asked."""
     from pathlib import Path
 
-    if ask.output or not ask.queue:
-        put(sheets.pdf, ask.output or Path(PDF))
-    if not ask.queue:
+    if ask.output or ask.queue is None:
+        put(pdf, ask.output or Path(PDF))
+    if ask.queue is None:
         return []
     from stockcheck.cli.label_queue import send
 
-    answer = send(sheets.pdf, ask.queue, TITLE, stock)
+    answer = send(pdf, ask.queue, title, size)
     return [f"sent to queue {ask.queue}" + (f": {answer}" if answer else "")]
 
 
@@ -201,12 +213,17 @@ def preview(store: Store, wishes: Sequence[Wish], ask: Ask) -> None:
     if ask.preview == "text":
         _as_text(wishes, paper)
         return
+    shown_as_pictures(drawn(wishes, paper, ask.copies).pdf, paper.stock, ask.preview or "")
+
+
+def shown_as_pictures(pdf: bytes, stock: Stock | None, name: str) -> None:
+    """A PNG of each page; all after the first have their number in their name."""
     from pathlib import Path
 
     from stockcheck.labels.preview import pictures
 
-    path = Path(ask.preview or "")
-    for number, picture in enumerate(pictures(drawn(wishes, paper, ask.copies).pdf, paper.stock)):
+    path = Path(name)
+    for number, picture in enumerate(pictures(pdf, stock)):
         put(picture, path if number == 0 else path.with_stem(f"{path.stem}-{number + 1}"))
 
 

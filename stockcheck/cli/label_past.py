@@ -29,6 +29,10 @@ def last_print(store: Store, ask: Ask) -> tuple[prints.Job, list[Wish]]:
         raise BadInput(
             "nothing was printed yet; 'stockcheck labels --new' prints what has no label"
         )
+    if job.options.get("paper"):
+        raise BadInput(
+            "the last print was lid sheets, which follow what is in the box; name the boxes anew"
+        )
     first = ask.from_label or 1
     if first > job.use.labels:
         labels = "1 label" if job.use.labels == 1 else f"{job.use.labels} labels"
@@ -50,6 +54,7 @@ def last_print(store: Store, ask: Ask) -> tuple[prints.Job, list[Wish]]:
                 packs=packs,
                 per_unit=label.per_unit,
                 replaces=label.id if packs else None,
+                group=str(label.words.get("place", "")),
                 why="again",
             )
         )

@@ -44,6 +44,10 @@ def labels(shell: Shell, /, **given: Any) -> None:
 
 def print_labels(store: Store, ask: Ask) -> list[str]:
     """Do what was asked, and tell it in lines; nothing is printed where nothing is due."""
+    if ask.lid:
+        from stockcheck.cli.label_lid import print_lids
+
+        return print_lids(store, ask)
     from stockcheck.cli import label_paper
 
     job = None

@@ -193,6 +193,8 @@ def _take_in(store: Store, arrivals: list[Arrival], on: date, *, dry_run: bool) 
         say(line.lstrip(), len(line) - len(line.lstrip()))
     if not dry_run:
         tell_undo(done.movement_ids)
+        if done.new_lots:
+            say("'stockcheck labels --new' prints the labels that are lacking", 2)
 
 
 def _progress(arrivals: Sequence[Arrival]) -> Iterable[Arrival]:

@@ -10,6 +10,8 @@ from stockcheck.labels.readback import rendered
 from stockcheck.labels.sheet import spots
 
 if TYPE_CHECKING:
+    from PIL.Image import Image
+
     from stockcheck.labels.layout import Layout
     from stockcheck.labels.stock import Stock
 
@@ -19,14 +21,17 @@ _CHARACTER = 1.45  # mm of label to a character across
 _NARROWEST = 24
 
 
-def pictures(pdf: bytes, stock: Stock) -> Iterator[bytes]:
+def pictures(pdf: bytes, stock: Stock | None) -> Iterator[bytes]:
     """Each page as a PNG, with the outlines of the labels where the stock has several a page."""
     from PIL import ImageDraw
 
     scale = DPI / 25.4
     for image in rendered(pdf, DPI):
         pen = ImageDraw.Draw(image)
-        for spot in () if stock.roll else spots(stock, stock.per_page):
+        if stock is None or stock.roll:
+            yield _png(image)
+            continue
+        for spot in spots(stock, stock.per_page):
             corners = (
                 spot.left * scale,
                 spot.top * scale,
@@ -34,9 +39,13 @@ def pictures(pdf: bytes, stock: Stock) -> Iterator[bytes]:
                 (spot.top + stock.label_height) * scale,
             )
             pen.rounded_rectangle(corners, radius=stock.corner * scale, outline=_OUTLINE)
-        buffer = BytesIO()
-        image.save(buffer, format="PNG")
-        yield buffer.getvalue()
+        yield _png(image)
+
+
+def _png(image: Image) -> bytes:
+    buffer = BytesIO()
+    image.save(buffer, format="PNG")
+    return buffer.getvalue()
 
 
 def boxed(layout: Layout, width: float, room: int) -> list[str]:
