@@ -49,11 +49,13 @@ def blurred(pixels: float) -> Callable[[Picture, PlacedCode, random.Random], Pic
 
 
 def grown(picture: Picture, placed: PlacedCode, _dice: random.Random) -> Picture:
-    """Every dark element wider by 15 % of a module, half on each side."""
+    """Every dark element wider by 15 % of a module or a little more, half on each side."""
     wanted = 0.15 * placed.measure.dots / 2  # dots on each side
-    finer, edge = min(
-        ((finer, edge) for finer in range(2, 8) for edge in range(1, finer + 1)),
-        key=lambda it: (abs(it[1] / it[0] - wanted), it[0]),
+    finer, edge = next(
+        (finer, edge)
+        for finer in range(1, 20)
+        for edge in range(1, finer + 1)
+        if 1 <= edge / finer / wanted <= 1.15
     )
     large = picture.resize(
         (picture.width * finer, picture.height * finer), Image.Resampling.NEAREST
