@@ -6,8 +6,9 @@ The fonts ship with the package (their licence beside them) and are embedded in 
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from functools import lru_cache
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from stockcheck.core.errors import BadInput
@@ -26,6 +27,8 @@ LINE_PITCH = 1.2  # em: Reg. (EU) 2024/2865 asks 120 % of chemical labels
 _FILES = {False: "DejaVuSansCondensed.ttf", True: "DejaVuSansCondensed-Bold.ttf"}
 _NAMES = {False: "StockcheckLabel", True: "StockcheckLabelBold"}
 _RIGHT_TO_LEFT = {"R", "AL", "AN"}
+_ABOVE = 230  # Unicode's combining class of marks above
+_HIGH = frozenset("bdfhijkltßðþбђіјћфβδζθλξφψ")  # small letters that reach above their body
 
 
 @lru_cache(maxsize=2)
@@ -62,15 +65,33 @@ def check_carried(texts: Iterable[str], whose: str) -> None:
     """BadInput naming every character that cannot be printed rightly.
 
     Writing from right to left is refused: the typeface has the letters, but setting them in order
-    and joined is more than this drawing does, and a wrong name is worse than none.
+    and joined is more than this drawing does, and a wrong name is worse than none. The same holds
+    for a mark on a letter that is too high for it: it would lie across the letter.
     """
+    texts = tuple(texts)
     bad = sorted(char for char in set().union(*texts) if not _printable(char))
+    bad += sorted({pair for text in texts for pair in _crossed(text) if pair[1] not in bad})
     if bad:
-        named = ", ".join(f"{char!r} (U+{ord(char):04X})" for char in bad)
+        named = ", ".join(f"{it!r} ({' '.join(f'U+{ord(char):04X}' for char in it)})" for it in bad)
         raise BadInput(
             f"label of {whose!r}: the label typeface cannot print {named}."
             " Spell it with other characters"
         )
+
+
+def _crossed(text: str) -> Iterator[str]:
+    """Letters with marks above that would lie across them, as the typeface sets both.
+
+    A mark above stands rightly over a small letter without anything above its body, once.
+    """
+    if text.isascii():
+        return
+    for base, mark in pairwise(unicodedata.normalize("NFC", text)):
+        if unicodedata.combining(mark) != _ABOVE:
+            continue
+        plain = len(unicodedata.normalize("NFD", base)) == 1
+        if not (plain and base.islower() and base not in _HIGH):
+            yield base + mark
 
 
 def carries(char: str) -> bool:

@@ -160,6 +160,11 @@ def test_a_label_narrower_than_the_code_is_refused(plain: LabelText) -> None:
         ("שמן", "(U+05DE)"),
         ("Tape\u200b", "'\\u200b' (U+200B)"),
         ("Tape\x07", "'\\x07' (U+0007)"),
+        ("Tape \u202e90", "'\\u202e' (U+202E)"),  # turns the writing round
+        ("Tape \u200d x", "(U+200D)"),
+        ("Sun \u2600\ufe0f", "(U+FE0F)"),
+        ("М\u0301ать", "'М\u0301' (U+041C U+0301)"),  # the mark would lie across the letter
+        ("e\u0301\u0302", "(U+00E9 U+0302)"),
     ],
 )
 def test_characters_that_cannot_be_printed_rightly_are_named(
@@ -175,6 +180,13 @@ def test_names_in_any_script_that_the_typeface_carries_are_printed(
     plain: LabelText, name: str
 ) -> None:
     assert name in said(layout(replace(plain, title=name), label_size(USUAL), 203).elements)
+
+
+def test_marks_are_joined_with_their_letters_and_stand_over_low_ones(plain: LabelText) -> None:
+    for name, printed in (("Kle\u0301ber", "Kléber"), ("эма\u0301ль", "эма\u0301ль")):
+        text = replace(plain, title=name).checked()
+        assert text.title == printed
+        label_sheets([text], USUAL)
 
 
 @pytest.mark.parametrize("code", ["1000000420", "42", "", "100000042a", "4006381333931"])
