@@ -11,7 +11,7 @@ from stockcheck.labels.stock import Stock
 if TYPE_CHECKING:
     from stockcheck.labels.layout import Layout
 
-COMFORT = 7.0  # points: print that is read at arm's length in poor light; common practice
+COMFORT = 6.0  # points: smaller print is hard to read in poor light; common practice
 
 
 def cut(stock: Stock, attempt: Callable[[Stock], Layout | None]) -> tuple[Stock, Layout] | None:
