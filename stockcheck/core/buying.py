@@ -159,7 +159,7 @@ class BuyingPlan:
 
 
 EFFORT = 4_000_000
-"""Steps of the search before it gives what it has: a few seconds on a small machine."""
+"""Steps of the search before it gives what it has: some seconds on a small machine."""
 
 
 def buy(

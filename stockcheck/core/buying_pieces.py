@@ -21,6 +21,8 @@ from stockcheck.core.buying_problem import BEYOND, Problem, ends, worth
 NOBODY = -1
 MOST_STEPS = 300_000
 """Units times offers of one want that are worked through; beyond it most is bought in bulk."""
+Rebates = tuple[tuple[int, int], ...]
+"""Suppliers' numbers, and by how many sixteenths their prices are lowered for a bound."""
 Packs = tuple[tuple[int, int], ...]
 """Places of offers, and how many packs of each."""
 
@@ -68,6 +70,7 @@ class Cover:
         self.step = self._common_step()
         self._known: list[tuple[int, Best]] = []
         self._by_mask: dict[int, Best] = {}
+        self._lowered: dict[tuple[int, Rebates], int] = {}
         self.steps = 0
 
     def best(self, allowed: int) -> Best:
@@ -103,6 +106,19 @@ class Cover:
                 left = self._left(offer, ahead.get(place, 0), (more_cents or {}).get(number, 0))
                 found.extend(self._split(place, number, offer, floor, left))
         return found, max((n for _, n in floors), default=0)
+
+    def lowered(self, allowed: int, rebates: Rebates) -> int:
+        """The least worth of a cover when some prices are lowered."""
+        mask = allowed & self.sellers
+        mine = tuple(it for it in rebates if mask >> it[0] & 1 and it[1])
+        if not mine:
+            return self.best(allowed).value
+        if (mask, mine) not in self._lowered:
+            pieces, most = self.pieces(allowed)
+            self.steps += len(pieces) * (most + 1)
+            rows = tails([with_rebate(it, mine) for it in pieces], most)
+            self._lowered[mask, mine] = rows[0][0]
+        return self._lowered[mask, mine]
 
     def _floors(self, bought: int) -> list[tuple[date, int]]:
         return [
@@ -194,6 +210,15 @@ class Cover:
                 left -= units
             most = max(most, cents)
         return worth(money=most)
+
+
+def with_rebate(piece: Piece, rebates: Rebates) -> Piece:
+    """A piece at its lowered price."""
+    for number, sixteenths in rebates:
+        if piece.supplier == number:
+            less = worth(money=piece.cents) * sixteenths // 16
+            return piece._replace(worth=piece.worth - less)
+    return piece
 
 
 def tails(pieces: Sequence[Piece], most: int) -> list[list[int]]:

@@ -10,11 +10,13 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from operator import ge
 from typing import NamedTuple
 
-from stockcheck.core.buying_pieces import Cover, Packs, Piece, tails
-from stockcheck.core.buying_problem import BEYOND
+from stockcheck.core.buying_pieces import Cover, Packs, Piece, Rebates, tails, with_rebate
+from stockcheck.core.buying_problem import worth
 
+_FAR = 1 << 62
 MOST_WAYS = 6_000
 """Undominated ways that are followed at once; beyond it the search gives up on being exact."""
 
@@ -60,9 +62,18 @@ class Asked:
         """The gains of buying nothing."""
         return (0,) * (len(self.spend) + (self.cap_cents is not None))
 
-    def within(self, gains: Gains) -> bool:
+    def owed(self, gains: Gains, rebates: Rebates) -> int:
+        """The worth of what is still to be spent, at the rebates that a bound is made with."""
+        return sum(
+            worth(money=cents - gains[place]) * sixteenths // 16
+            for place, ((_, cents), (_, sixteenths)) in enumerate(
+                zip(self.spend, rebates, strict=True)
+            )
+        )
+
+    def keeps(self, way: Way) -> bool:
         """Whether the cap is kept to."""
-        return self.cap_cents is None or -gains[-1] <= self.cap_cents
+        return self.cap_cents is None or -way.gains[-1] <= self.cap_cents
 
     def met(self, gains: Gains) -> bool:
         """Whether enough is spent everywhere."""
@@ -76,6 +87,11 @@ class Way:
     value: int
     gains: Gains
     link: Link = None
+
+    @property
+    def spent_first(self) -> Gains:
+        """Sorts ways of one worth: those that spend more where it is asked first."""
+        return tuple(-it for it in self.gains)
 
 
 class Work:
@@ -106,28 +122,26 @@ def cheapest_meeting(
     bests = [it.best(allowed) for it in covers]
     if any(it.low != it.value for it in bests):
         raise TooMany
-    rest = sum(it.value for it in bests)
+    bound = _Bound(covers, allowed, asked)
+    rest = bound.rest(covers)
     ways = [Way(0, asked.nothing)]
     for cover, best in zip(covers, bests, strict=True):
-        rest -= best.value
+        rest -= bound.of(cover)
         if not _matters(cover, asked):
-            ways = [
-                Way(it.value + best.value, it.gains, _linked(best.packs, it.link)) for it in ways
-            ]
+            value, packs = best.value, best.packs
+            ways = [Way(it.value + value, it.gains, _linked(packs, it.link)) for it in ways]
             continue
-        room = below - rest - min((it.value for it in ways), default=0)
-        mine = _ways_of(cover, allowed, asked, room, work)
-        work.spend(len(ways) * len(mine))
+        room = below - rest - min((bound.total(it) for it in ways), default=0)
+        mine = _ways_of(cover, allowed, bound, room, work)
+        work.spend(8 * len(ways) * len(mine))
         joined = (
-            Way(a.value + b.value, gains, _joined(b.link, a.link))
+            Way(a.value + b.value, asked.added(a.gains, b.gains), _joined(b.link, a.link))
             for a in ways
             for b in mine
-            if a.value + b.value + rest < below
-            and asked.within(gains := asked.added(a.gains, b.gains))
         )
-        ways = front(joined, work)
+        ways = front((it for it in joined if bound.total(it) + rest < below), asked, work)
     able = [it for it in extras if allowed >> it.supplier & 1]
-    ways = _with_extras(ways, able, asked, below, work)
+    ways = _with_extras(ways, able, bound, below, work)
     enough = [it for it in ways if asked.met(it.gains) and it.value < below]
     if not enough:
         return None
@@ -135,18 +149,60 @@ def cheapest_meeting(
     return least.value, _packs(least.link)
 
 
-def front(ways: Iterable[Way], work: Work) -> list[Way]:
-    """The ways that no other dominates, the least worth first; TooMany when they are too many."""
+class _Bound:
+    """A bound below what completes a way: prices lowered where more has to be spent.
+
+    Lagrange's: with a part of each price taken off, and the same part of what has to be spent owed,
+    no plan that spends it costs less. The parts, in sixteenths, are those that bound best.
+    """
+
+    def __init__(self, covers: Sequence[Cover], allowed: int, asked: Asked) -> None:
+        self._covers, self._allowed, self.asked = covers, allowed, asked
+        self.rebates: Rebates = tuple((number, 0) for number, _ in asked.spend)
+        for step in (8, 4, 2, 1) * bool(asked.spend):
+            for place in range(len(self.rebates)):
+                self._improve(place, step)
+
+    def _improve(self, place: int, step: int) -> None:
+        number, part = self.rebates[place]
+        tried = {part, max(0, part - step), min(16, part + step)}
+        options = [
+            (*self.rebates[:place], (number, it), *self.rebates[place + 1 :])
+            for it in sorted(tried)
+        ]
+        self.rebates = max(options, key=self._value)
+
+    def _value(self, rebates: Rebates) -> int:
+        low = sum(it.lowered(self._allowed, rebates) for it in self._covers)
+        return low + self.asked.owed(self.asked.nothing, rebates)
+
+    def of(self, cover: Cover) -> int:
+        """The least worth of one want's cover at lowered prices."""
+        return cover.lowered(self._allowed, self.rebates)
+
+    def rest(self, covers: Sequence[Cover]) -> int:
+        """The least worth of all covers at lowered prices."""
+        return sum(self.of(it) for it in covers)
+
+    def total(self, way: Way) -> int:
+        """A way's worth, with what it still owes."""
+        return way.value + self.asked.owed(way.gains, self.rebates)
+
+
+def front(ways: Iterable[Way], asked: Asked, work: Work) -> list[Way]:
+    """The ways within the cap that no other dominates, the least worth first; TooMany when they
+    are too many.
+    """
     kept: list[Way] = []
     stairs: list[tuple[int, int]] = []
     looked = 0
-    for way in sorted(ways, key=lambda it: (it.value, tuple(-n for n in it.gains))):
-        looked += 1
+    for way in sorted(filter(asked.keeps, ways), key=lambda it: (it.value, it.spent_first)):
+        looked += 12
         if len(way.gains) <= 2:
             if not _climbs(stairs, (*way.gains, 0, 0)[:2]):
                 continue
         else:
-            looked += len(kept) // 4
+            looked += len(kept) // 2
             if any(_no_less(it.gains, way.gains) for it in kept):
                 continue
         kept.append(way)
@@ -162,7 +218,7 @@ def _climbs(stairs: list[tuple[int, int]], point: tuple[int, ...]) -> bool:
     Steps are kept as (−first, second), with falling firsts and rising seconds.
     """
     first, second = -point[0], point[1]
-    at = bisect_right(stairs, (first, BEYOND))
+    at = bisect_right(stairs, (first, _FAR))
     if at and stairs[at - 1][1] >= second:
         return False
     if at and stairs[at - 1][0] == first:
@@ -175,7 +231,7 @@ def _climbs(stairs: list[tuple[int, int]], point: tuple[int, ...]) -> bool:
 
 
 def _no_less(one: Gains, other: Gains) -> bool:
-    return all(a >= b for a, b in zip(one, other, strict=True))
+    return all(map(ge, one, other))
 
 
 def _matters(cover: Cover, asked: Asked) -> bool:
@@ -185,17 +241,22 @@ def _matters(cover: Cover, asked: Asked) -> bool:
     return any(cover.sellers >> number & 1 for number, _ in asked.spend)
 
 
-def _ways_of(cover: Cover, allowed: int, asked: Asked, room: int, work: Work) -> list[Way]:
-    """The undominated ways to cover one want that are worth less than ``room``."""
+def _ways_of(cover: Cover, allowed: int, bound: _Bound, room: int, work: Work) -> list[Way]:
+    """The undominated ways to cover one want that are worth less than ``room``.
+
+    Room counts at lowered prices: a way's worth, less the rebates on what it spends.
+    """
+    asked = bound.asked
     pieces, most = cover.pieces(allowed, more_cents=dict(asked.spend))
-    rows = tails(pieces, most)
-    work.spend(len(pieces) * (most + 1))
+    rows = tails([with_rebate(it, bound.rebates) for it in pieces], most)
+    work.spend(len(pieces) * (most + 1) // 8)
     counting = {number for number, _ in asked.spend}
+    room += asked.owed(asked.nothing, bound.rebates)
     at: dict[int, list[Way]] = {0: [Way(0, asked.nothing)]}
     for number, piece in enumerate(pieces):
         at = {cover_: ways for cover_, ways in at.items() if cover_ >= min(piece.floor, most)}
         beyond = not piece.endless and piece.supplier in counting
-        at = _taking(piece, at, (rows[number], rows[number + 1]), _Room(room, asked, work, beyond))
+        at = _taking(piece, at, (rows[number], rows[number + 1]), _Room(room, bound, work, beyond))
     return at.get(most, [])
 
 
@@ -203,14 +264,14 @@ class _Room(NamedTuple):
     """What ways of one want have to stay within; ``beyond`` the need, too, where that may pay."""
 
     below: int
-    asked: Asked
+    bound: _Bound
     work: Work
     beyond: bool
 
     def tidy(self, ways: Iterable[Way], rest: int) -> list[Way]:
         """The undominated ways that can still be completed, for ``rest`` at least."""
-        can = (it for it in ways if it.value + rest < self.below and self.asked.within(it.gains))
-        return front(can, self.work)
+        can = (it for it in ways if self.bound.total(it) + rest < self.below)
+        return front(can, self.bound.asked, self.work)
 
 
 def _taking(
@@ -224,7 +285,8 @@ def _taking(
     """
     ends = rows[1]
     most = len(ends) - 1
-    gain = room.asked.gain(piece.supplier, piece.cents)
+    asked = room.bound.asked
+    gain = asked.gain(piece.supplier, piece.cents)
     found = dict(before)
     for start in range(most) if piece.endless else sorted(before):
         source = found.get(start, []) if piece.endless else before[start]
@@ -233,7 +295,7 @@ def _taking(
         more = [
             Way(
                 it.value + piece.worth,
-                room.asked.added(it.gains, gain),
+                asked.added(it.gains, gain),
                 (piece.place, piece.packs, it.link),
             )
             for it in source
@@ -245,9 +307,10 @@ def _taking(
 
 
 def _with_extras(
-    ways: list[Way], extras: Sequence[Extra], asked: Asked, below: int, work: Work
+    ways: list[Way], extras: Sequence[Extra], bound: _Bound, below: int, work: Work
 ) -> list[Way]:
     """With packs beyond every need, of suppliers that ask for more to be spent."""
+    asked = bound.asked
     goals = {number: (place, cents) for place, (number, cents) in enumerate(asked.spend)}
     for extra in extras:
         if extra.supplier not in goals:
@@ -263,11 +326,11 @@ def _with_extras(
                     asked.added(more.gains, gain),
                     (extra.place, 1, more.link),
                 )
-                if more.value >= below or not asked.within(more.gains):
+                if bound.total(more) >= below or not asked.keeps(more):
                     break
                 grown.append(more)
-        work.spend(len(ways) + len(grown))
-        ways = front([*ways, *grown], work)
+        work.spend(8 * (len(ways) + len(grown)))
+        ways = front([*ways, *grown], asked, work)
     return ways
 
 
