@@ -2,17 +2,18 @@
 
 Stock that will last through the horizon is laid first, then stock that ends before it, so that one
 layout leaves the least missing on both days. Where an item serves lines counted by different
-measures (packs in one, pieces in another), packs are laid first, loose pieces after them, and what
-anything of a group may fill last of all; there the layout is a good one, not always the best.
+measures (packs in one, pieces in another), ``audit_mixed`` finds the way. What anything of a group
+may fill comes last of all.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
 from stockcheck.core.audit_matching import Flow, assign
+from stockcheck.core.audit_mixed import Sharing, groups_with_mixed, shared_out
 from stockcheck.core.audit_others import lay_not_counted
 from stockcheck.core.audit_stock import IN_DATE, Bin, Demand, Fits, Layout, Role, fits_of
 from stockcheck.core.model import Item
@@ -108,42 +109,73 @@ def _flows(
     stock: Sequence[Bin], demands: Sequence[Demand], pools: Sequence[_Pool]
 ) -> tuple[Laid, Laid]:
     """Units and pieces by (pool, line): of stock that lasts through the horizon, and of all."""
-    first, loose, last = _rounds(pools)
-    supply = [[pool.units(stock, lasting=it) for pool in pools] for it in (True, False)]
     need = [[it.to_lay_through for it in demands], [it.to_lay for it in demands]]
+    sharing = [_sharing(stock, pools, lasting=it) for it in (True, False)]
+    groups = groups_with_mixed(sharing[1])
+    first, last = _rounds(pools, {at for group in groups for at in group})
+    supply = [[pool.units(stock, lasting=it) for pool in pools] for it in (True, False)]
     laid = [_with_pieces(flow, pools) for flow in _two_days(supply, need, first)]
-    for ranks in (loose, last):
-        if not ranks:
-            continue
-        measures = {at: pools[at].lines[line][1] for at, line in ranks}
-        for day, lasting in enumerate((True, False)):
-            supply[day] = _left_over(stock, pools, laid[day], measures, lasting=lasting)
-        wanting = [_wanting(need[day], laid[day]) for day in (0, 1)]
-        for day, flow in enumerate(_two_days(supply, wanting, ranks)):
-            for pair, units in flow.items():
-                before = laid[day].get(pair, (0, 0))
-                pieces = before[1] + units * measures[pair[0]]
-                laid[day][pair] = (before[0] + units, pieces)
+    for day in (0, 1):
+        for group in groups:
+            members = {at: sharing[day][at] for at in group}
+            wanted = {line: need[day][line] for it in members.values() for line in it.lines}
+            weights = {line: demands[line].pieces for line in wanted}
+            laid[day] |= _with_pieces(shared_out(members, wanted, weights), pools)
+    if last:
+        _lay_last(stock, pools, laid, need, last)
     return laid[0], laid[1]
 
 
 Ranks = dict[tuple[int, int], int]
 
 
-def _rounds(pools: Sequence[_Pool]) -> tuple[Ranks, Ranks, Ranks]:
-    """The pairs (pool, line) of each round: whole units, loose pieces of packs, what is left."""
+def _sharing(stock: Sequence[Bin], pools: Sequence[_Pool], *, lasting: bool) -> dict[int, Sharing]:
+    """The pools as stock for lines of different measures, those lines apart that come last."""
+    found = {}
+    for at, pool in enumerate(pools):
+        held = [stock[it] for it in pool.bins]
+        pieces = [it.pieces for it in held if not lasting or it.role is not Role.ENDS_ON_TRIP]
+        lines = {line: how for line, how in pool.lines.items() if line not in pool.last}
+        most = {
+            line: sum(pieces) // by if pool.by_pair else sum(each // by for each in pieces)
+            for line, (_, by) in lines.items()
+        }
+        if lines:
+            found[at] = Sharing(sum(pieces), lines, most)
+    return found
+
+
+def _rounds(pools: Sequence[_Pool], mixed: Collection[int]) -> tuple[Ranks, Ranks]:
+    """The pairs (pool, line) to assign plainly, and those that take only what is left."""
     first: Ranks = {}
-    loose: Ranks = {}
     last: Ranks = {}
     for at, pool in enumerate(pools):
-        for line, (rank, measure) in pool.lines.items():
+        for line, (rank, _) in pool.lines.items():
             if line in pool.last:
                 last[at, line] = rank
-                continue
-            first[at, line] = rank
-            if pool.measure > 1 and measure == 1:
-                loose[at, line] = rank
-    return first, loose, last
+            elif at not in mixed:
+                first[at, line] = rank
+    return first, last
+
+
+def _lay_last(
+    stock: Sequence[Bin],
+    pools: Sequence[_Pool],
+    laid: Sequence[Laid],
+    need: Sequence[Sequence[int]],
+    ranks: Ranks,
+) -> None:
+    """Give what no other line wants to the lines that anything of a group may fill."""
+    measures = {at: pools[at].lines[line][1] for at, line in ranks}
+    supply = [
+        _left_over(stock, pools, laid[day], measures, lasting=lasting)
+        for day, lasting in enumerate((True, False))
+    ]
+    wanting = [_wanting(need[day], laid[day]) for day in (0, 1)]
+    for day, flow in enumerate(_two_days(supply, wanting, ranks)):
+        for pair, units in flow.items():
+            before = laid[day].get(pair, (0, 0))
+            laid[day][pair] = (before[0] + units, before[1] + units * measures[pair[0]])
 
 
 def _wanting(need: Sequence[int], laid: Laid) -> list[int]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from enum import StrEnum
 
-from stockcheck.core.kit_list import Line
+from stockcheck.core.kit_list import WHOLE_PACKS, Line
 from stockcheck.core.kit_list_fit import Fit, Match, fit, pieces_per_unit
 from stockcheck.core.model import Holding, Item, Status
 from stockcheck.core.shelf_life import status
@@ -92,6 +92,12 @@ class Demand:
     def measure(self, item: Item) -> int:
         """How many pieces of the item make one unit of the line."""
         return pieces_per_unit(self.line, item, self.said.get(item.id))
+
+    @property
+    def pieces(self) -> int:
+        """How many pieces a unit of the line stands for, when what lacks is weighed."""
+        unit = self.line.counted_in()
+        return 2 if unit == "pair" else (self.line.per_pack or 1) if unit in WHOLE_PACKS else 1
 
     @property
     def pooled(self) -> bool:
