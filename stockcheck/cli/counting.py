@@ -41,13 +41,15 @@ class Asked:
     blind: bool = False
     file: Path | None = None
     enter: bool = False
-    finish: bool = False
+    mode: str = ""
     yes: bool = False
     partial: bool = False
     moves: bool = True
     fmt: str = "text"
     output: Path | None = None
     page: str = "A4"
+    sheet: Path | None = None
+    dpi: int = 300
 
 
 class Interval(click.ParamType[int]):
@@ -80,16 +82,21 @@ class Interval(click.ParamType[int]):
 @click.option("--dpi", type=click.IntRange(150, 2400), default=300, show_default=True,
               help="The printer's resolution, for --sheet.")  # fmt: skip
 @click.option("--enter", is_flag=True, help="Enter a filled-in sheet: line number and quantity.")
-@click.option("--show", is_flag=True, help="The variance list so far, or of the last count.")
-@click.option("--finish", is_flag=True, help="Go to the variance list and the question at once.")
+@click.option("--show", "mode", flag_value="show",
+              help="The variance list so far, or of the last count.")  # fmt: skip
+@click.option("--finish", "mode", flag_value="finish",
+              help="Go to the variance list and the question at once.")  # fmt: skip
+@click.option("--abandon", "mode", flag_value="abandon",
+              help="Give the count up; nothing is changed.")  # fmt: skip
+@click.option("--list", "mode", flag_value="list",
+              help="The counts there were, those open first.")  # fmt: skip
+@click.option("--overdue", "mode", flag_value="overdue",
+              help="The boxes that should have been counted by now.")  # fmt: skip
+@click.option("--all", "everything", is_flag=True, help="With --list or --overdue: all of them.")
 @click.option("--yes", is_flag=True, help="Post the corrections without asking.")
 @click.option("--partial", is_flag=True, help="Leave what was not counted as it is.")
 @click.option("--no-moves", is_flag=True, help="Post what turned up as over, never as moved here.")
-@click.option("--abandon", is_flag=True, help="Give the count up; nothing is changed.")
 @click.option("--every", type=Interval(), help="Days from count to count, never, or usual (90).")
-@click.option("--list", "list_", is_flag=True, help="The counts there were, those open first.")
-@click.option("--overdue", is_flag=True, help="The boxes that should have been counted by now.")
-@click.option("--all", "everything", is_flag=True, help="With --list or --overdue: all of them.")
 @report_options("text", "csv", "json", "pdf")
 @on_option
 @pass_shell
@@ -103,16 +110,12 @@ def count(
     sheet: Path | None,
     dpi: int,
     enter: bool,
-    show: bool,
-    finish: bool,
+    mode: str | None,
+    everything: bool,
     yes: bool,
     partial: bool,
     no_moves: bool,
-    abandon: bool,
     every: int | None,
-    list_: bool,
-    overdue: bool,
-    everything: bool,
     fmt: str,
     output: Path | None,
     page: str,
@@ -133,27 +136,31 @@ def count(
       stockcheck count Medicines --sheet medicines.pdf --blind
       stockcheck count --overdue --all
     """
-    asked = Asked(on, by.strip(), inner, blind, file, enter, finish, yes, partial, not no_moves,
-                  fmt, output, page)  # fmt: skip
+    asked = Asked(on, by.strip(), inner, blind, file, enter, mode or "", yes, partial,
+                  not no_moves, fmt, output, page, sheet, dpi)  # fmt: skip
     with shell.store() as store:
-        if list_ or overdue:
-            _lists(store, asked, overdue=overdue, everything=everything)
-            return
-        if box_name is None:
+        if mode in {"list", "overdue"}:
+            _lists(store, asked, everything=everything)
+        elif box_name is None:
             raise click.UsageError("name the box to count, or give --list or --overdue")
-        box = _box(store, box_name)
-        if every is not None:
-            _set_interval(store, box, every)
-        elif abandon:
-            _abandon(store, box, asked)
-        elif show:
-            _show(store, box, asked)
-        elif sheet is not None:
-            from stockcheck.cli.counting_sheet import print_sheet
-
-            print_sheet(store, begun(store, box, asked), sheet, dpi, asked)
+        elif every is not None:
+            _set_interval(store, _box(store, box_name), every)
         else:
-            _count(store, box, asked)
+            _one_box(store, _box(store, box_name), asked)
+
+
+def _one_box(store: Store, box: int, asked: Asked) -> None:
+    """What was asked of one box's count."""
+    if asked.mode == "abandon":
+        _abandon(store, box, asked)
+    elif asked.mode == "show":
+        _show(store, box, asked)
+    elif asked.sheet is not None:
+        from stockcheck.cli.counting_sheet import print_sheet
+
+        print_sheet(store, begun(store, box, asked), asked.sheet, asked)
+    else:
+        _count(store, box, asked)
 
 
 def _box(store: Store, name: str) -> int:
@@ -192,7 +199,7 @@ def _count(store: Store, box: int, asked: Asked) -> None:
     if asked.fmt == "pdf" and asked.output is None:
         raise click.UsageError("a PDF needs a file: give --output NAME.pdf")
     typed = at_terminal() and asked.file is None
-    if asked.finish and asked.file is None:
+    if asked.mode == "finish" and asked.file is None:
         finish(store, _open(store, box), asked)
         return
     if typed:
@@ -208,7 +215,7 @@ def _count(store: Store, box: int, asked: Asked) -> None:
                 return
         return
     take, done = take_lines(store, box, asked)
-    if done or asked.finish or asked.yes:
+    if done or asked.mode == "finish" or asked.yes:
         finish(store, take, asked)
     else:
         from stockcheck.cli.counting_finish import show
@@ -259,11 +266,11 @@ def _set_interval(store: Store, box: int, days: int) -> None:
     say(f"{name} {said.get(days, f'is counted every {days} days')}")
 
 
-def _lists(store: Store, asked: Asked, *, overdue: bool, everything: bool) -> None:
+def _lists(store: Store, asked: Asked, *, everything: bool) -> None:
     from stockcheck.output import count_report
     from stockcheck.store import stocktake_due, stocktake_reads
 
-    if overdue:
+    if asked.mode == "overdue":
         every = stocktake_due.when_counted(store.conn)
         chosen = every if everything else stocktake_due.overdue(store.conn, asked.on)
         rows: list[dict[str, object]] = [

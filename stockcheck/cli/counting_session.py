@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import click
@@ -23,7 +24,7 @@ _HELP = (
     ("L12 1 opened", "so many of a part: sealed, opened, on hold, last resort"),
     ("3", "the last line should have said three"),
     ("? words", "something that the books do not have"),
-    ("left", "what nobody counted yet; list is everything so far"),
+    ("left", "what nobody counted yet; list is what was counted"),
     ("undo", "take the last line back"),
     ("done", "the variance list; stop leaves the count open"),
 )
@@ -192,7 +193,7 @@ def _tell_left(counter: Counter) -> None:
 def _tell_so_far(counter: Counter) -> None:
     from stockcheck.cli.counting_finish import show
 
-    show(counter.store, counter.take, counter.asked)
+    show(counter.store, counter.take, replace(counter.asked, partial=True, fmt="text"))
 
 
 def _leave(counter: Counter) -> bool:

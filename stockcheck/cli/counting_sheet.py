@@ -19,7 +19,7 @@ _BLANK = 6
 NOT_LISTED = "Found here and not listed"
 
 
-def print_sheet(store: Store, take: Stocktake, output: Path, dpi: int, asked: Asked) -> None:
+def print_sheet(store: Store, take: Stocktake, output: Path, asked: Asked) -> None:
     """Number the lines, draw the sheet, read every code back, and write the file."""
     from stockcheck.store import stocktake_reads, stocktakes
 
@@ -27,13 +27,14 @@ def print_sheet(store: Store, take: Stocktake, output: Path, dpi: int, asked: As
         found = stocktake_reads.variances(conn, take)
         stocktakes.number_lines(conn, take.id, stocktake_reads.parts_here(found))
         sheet = stocktakes.sheet(conn, take.id)
-        drawn = checked_form(sheet_form(store, take, sheet, asked), page=asked.page, dpi=dpi)
+        drawn = checked_form(sheet_form(store, take, sheet, asked), page=asked.page, dpi=asked.dpi)
         put(drawn.pdf, output)
     for line in drawn.left_off:
         say(line, err=True)
     pages = "1 page" if drawn.pages == 1 else f"{drawn.pages} pages"
     say(
-        f"Sheet of count {take.short}, {len(sheet)} lines on {pages}, all read back at {dpi} dpi."
+        f"Sheet of count {take.short}, {len(sheet)} lines on {pages}, all read back at"
+        f" {asked.dpi} dpi."
         f' Enter it with: stockcheck count "{take.box.name}" --enter',
         err=True,
     )
