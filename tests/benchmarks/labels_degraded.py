@@ -21,6 +21,7 @@ from PIL import Image, ImageChops, ImageDraw, ImageFilter
 sys.path.insert(0, str(Path(__file__).parents[1] / "support"))
 
 from label_cases import every_label
+from stockcheck.core.codes import read_code
 from stockcheck.labels.layout import NoRoom
 from stockcheck.labels.printing import Sheets, label_sheets
 from stockcheck.labels.readback import PlacedCode, rendered
@@ -54,7 +55,7 @@ def grown(picture: Picture, placed: PlacedCode, _dice: random.Random) -> Picture
     finer, edge = next(
         (finer, edge)
         for finer in range(1, 20)
-        for edge in range(1, finer + 1)
+        for edge in range(1, 2 * finer + 1)
         if 1 <= edge / finer / wanted <= 1.15
     )
     large = picture.resize(
@@ -156,9 +157,12 @@ def _seen(sheets: Sheets, dpi: int) -> tuple[Picture, PlacedCode]:
 
 
 def reads(picture: Picture, placed: PlacedCode) -> bool:
-    """Whether a reader finds just this code."""
-    found = zxingcpp.read_barcodes(picture)
-    return [it.bytes.decode("utf-8", "replace") for it in found] == [placed.text]
+    """Whether a reader finds this code, and nothing else that could be one of ours.
+
+    A line of bars that is half out of sight may be read as something else: its check digit tells.
+    """
+    found = {it.bytes.decode("utf-8", "replace") for it in zxingcpp.read_barcodes(picture)}
+    return placed.text in found and not any(map(read_code, found - {placed.text}))
 
 
 def main() -> None:
