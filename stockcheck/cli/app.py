@@ -49,7 +49,7 @@ TASKS: dict[str, dict[str, tuple[str, str]]] = {
         "expiry": ("expiry", "What is expired, due, undated or ends on the trip."),
         "restock": ("restock", "What to move and to buy before leaving."),
         "audit": ("audit", "Hold a box against a kit list, or every box against its own."),
-        "labels": ("labels", "Labels for lots and boxes, as a PDF for a label stock."),
+        "labels": ("labels", "Labels for lots, boxes and items; what was printed is remembered."),
         "action-card": ("action_card", "A page of codes, to work sessions with a scanner alone."),
     },
     "Set up": {
@@ -63,7 +63,7 @@ TASKS: dict[str, dict[str, tuple[str, str]]] = {
         "trip": ("catalogue", "Trips: add, list, show, change, retire."),
         "climate": ("heat", "Climates that boxes are kept in: list, show, add your own."),
         "kit-lists": ("kit_lists", "Kit lists: published and your own, compared, checked, kept."),
-        "label-stock": ("label_stock", "Label sheets and rolls: list and show."),
+        "label-stock": ("label_stock", "Label sheets, rolls and tapes: list, check, align; printers."),
     },
 }
 COMMANDS = {name: entry for task in TASKS.values() for name, entry in task.items()}

@@ -13,6 +13,7 @@ from pathlib import Path
 
 import click
 import pytest
+from PIL import Image
 
 from stockcheck.cli.app import COMMANDS, root, run
 
@@ -36,6 +37,7 @@ LABELS = PRINTED | {
     "zxingcpp", "pypdfium2", "pypdfium2_raw", "pypdfium2_cfg", "barcode", "difflib", "ctypes",
     "xml", "logging", "subprocess",
 }  # fmt: skip
+PICTURED = LOOK | {"PIL", "zxingcpp", "logging", "xml"}  # what the picture library brings
 
 BOX, ITEM, LOT, TRIP = "Water", "water tablet", "L1", "Spring count"
 MAY_LOAD: list[tuple[list[str], set[str]]] = [
@@ -54,8 +56,19 @@ MAY_LOAD: list[tuple[list[str], set[str]]] = [
     (["kind", "list"], STORE),
     (["kind", "show", "eye-drops"], LOOK),
     (["lot", "show", LOT], LOOK),
-    (["kit-lists", "list"], {"tomllib"}),
+    (["kit-lists", "list"], LOOK),
+    (["kit-lists", "matches"], STORE),
+    (["round", "due"], STORE),
+    (["round", "history"], STORE),
+    (["round", "do", BOX, "--list", "uk-hse-low-hazard-box", "--by", "Nina", "--as-booked"], RULES),
+    (["kit-lists", "compare", "de-din-13164-2014", "de-din-13164-2022"], LOOK),
+    (["audit", "--all"], LOOK),
+    (["restock", "--box", BOX, "--list", "uk-bs-8599-1-2019-small"], RULES),
     (["label-stock", "list"], {"tomllib", "difflib"}),
+    (["label-stock", "check", "a4-3x7"], {"tomllib", "difflib"}),
+    (["label-stock", "align", "a4-3x7", "--output", "x.pdf"], PRINTED | {"difflib"}),
+    (["label-stock", "printer"], STORE),
+    (["label-stock", "printer", "office", "--mark-x", "11"], STORE | {"difflib"}),
     (["why", LOT], RULES),
     (["inspect", "L2", "--fail"], RULES),
     (["decide", BOX], RULES),
@@ -81,13 +94,23 @@ MAY_LOAD: list[tuple[list[str], set[str]]] = [
     (["scan", "1000000013"], LOOK),
     (["scan", "L1", "--format", "json"], LOOK),
     (["scan", "(01)09520123000233(17)290200(10)7C21-B"], RULES | MAKERS),
+    (["scan", "--photo", "front.png"], PICTURED),
     (["recall", ITEM, "--batch", "W9"], RULES),
     (["recall", "list"], LOOK),
     (["box", "add", "Fridge"], STORE),
     (["init"], LOOK),
     (["expiry", "--format", "pdf", "--output", "x.pdf"], PRINTED),
     (["restock", "--trip", TRIP, "--format", "pdf", "--output", "x.pdf"], PRINTED | RULES),
+    (["action-card", "--output", "x.pdf"], LABELS),
+    (["count", "--list"], STORE),
+    (["count", "--overdue"], STORE),
+    (["count", BOX, "--sheet", "x.pdf"], LABELS | RULES),
+    (["count", BOX, "--show"], RULES),
+    (["count", BOX, "--abandon", "--yes"], RULES),
     (["labels", LOT, "--output", "x.pdf"], LABELS),
+    (["labels", "--new", "--dry-run"], LABELS),
+    (["labels", "--printed"], STORE),
+    (["labels", "--lid", BOX, "--output", "x.pdf"], LABELS),
 ]
 UNTRIED = {"demo"}  # it does everything that the others do, and may load everything
 
@@ -110,6 +133,7 @@ def folder(tmp_path_factory: pytest.TempPathFactory) -> Path:
     dates = ["--expiry", "EXP 11/2028", "--batch", "W1", "--received", "2026-10-01"]
     tube = ["receive", "--box", "Truck", "--item", "sealant", "--quantity", "1", "--on", TODAY]
     trip = ["trip", "add", TRIP, "--departs", "2027-02-08", "--returns", "2027-04-25"]
+    Image.new("L", (40, 30), 128).save(folder / "front.png")
     (folder / "logger.csv").write_text("time,temp C\n2026-11-01 06:00,21\n", "utf-8")
     for arguments in (
         ["init"],
