@@ -99,11 +99,7 @@ class Looking:
         return tuple(on_the_way(self.store, held, self.trip))
 
     def _box(self, key: str, found: Recognised, number: int) -> Given:
-        boxes = reads.boxes(self.store.conn, retired=True)
-        return Given(
-            key,
-            recognised=found,
-            held=self.boxes([number]),
-            box=next(box for box in boxes if box.id == number),
-            inside=tuple(it.name for it in boxes if it.parent_id == number and not it.retired_on),
-        )
+        conn = self.store.conn
+        box = reads.boxes(conn, only=[number])[0]
+        inside = tuple(reads.names_inside(conn, number))
+        return Given(key, recognised=found, held=self.boxes([number]), box=box, inside=inside)

@@ -31,12 +31,16 @@ _LOT_COLUMNS = (
 )
 
 
-def boxes(conn: sqlite3.Connection, *, retired: bool = False) -> list[Box]:
-    """Every box, those inside others right after them, in order of name."""
+def boxes(
+    conn: sqlite3.Connection, *, retired: bool = False, only: Sequence[int] | None = None
+) -> list[Box]:
+    """Every box, those inside others right after them, in order of name; or those with the ids."""
+    where = "? OR retired_on IS NULL" if only is None else "box_id IN (SELECT value FROM"
+    where += "" if only is None else " json_each(?))"
     rows = conn.execute(
         "SELECT box_id, code, name, parent_id, climate, note, retired_on FROM box"
-        " WHERE ? OR retired_on IS NULL ORDER BY name_key",
-        (retired,),
+        f" WHERE {where} ORDER BY name_key",
+        (retired if only is None else json.dumps(list(only)),),
     ).fetchall()
     found = [
         Box(box_id, code, name, parent, climate, note, day_of(gone))
@@ -55,6 +59,15 @@ def _nested(inside: dict[int | None, list[Box]], parent: int | None) -> list[Box
     for box in inside.get(parent, ()):
         order += [box, *_nested(inside, box.id)]
     return order
+
+
+def names_inside(conn: sqlite3.Connection, box_id: int) -> list[str]:
+    """The names of the boxes in use that sit right inside a box."""
+    rows = conn.execute(
+        "SELECT name FROM box WHERE parent_id = ? AND retired_on IS NULL ORDER BY name_key",
+        (box_id,),
+    ).fetchall()
+    return [row[0] for row in rows]
 
 
 def box_and_inside(found: Sequence[Box], box_id: int) -> list[int]:
@@ -184,7 +197,7 @@ def holdings(
     lots_by_id = {
         lot.id: lot for lot in lots(conn, None if everything else sorted({row[1] for row in rows}))
     }
-    by_box = {box.id: box for box in boxes(conn, retired=True)}
+    by_box = {box.id: box for box in boxes(conn, only=sorted({row[2] for row in rows}))}
     return [
         Holding(
             id=holding_id,

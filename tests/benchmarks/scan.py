@@ -1,11 +1,11 @@
 """How fast a scan is answered, as ratios: python tests/benchmarks/scan.py [RUNS]
 
-Two stores are built, of 1,000 and of 100,000 lots with their ledgers (each lot received, some
-moved, used and opened), by the store's own functions. Then whole processes, ``stockcheck scan
-CODE`` from start to output, are held against ``python -c "import click, sqlite3"``, taken in turns
-so that a busy machine slows all alike; and scans inside a session are timed one by one and held
-against a bare look-up in SQL of the same lots. Run by name, never in the default run. Ratios travel
-between machines, milliseconds do not.
+Two stores are built, of 1,000 and of 100,000 lots, forty to a box, with their ledgers (each lot
+received, some moved, used and opened), by the store's own functions. Then whole processes,
+``stockcheck scan CODE`` from start to output, are held against ``python -c "import click,
+sqlite3"``, taken in turns so that a busy machine slows all alike; and scans inside a session are
+timed one by one and held against a bare look-up in SQL of the same lots. Run by name, never in the
+default run. Ratios travel between machines, milliseconds do not.
 """
 
 from __future__ import annotations
@@ -41,7 +41,7 @@ SIZES = (1_000, 100_000)
 AIM_RATIO, AIM_MILLISECONDS = 2.5, 20.0
 TODAY = date(2026, 11, 25)
 STAMP = Stamp(TODAY, "2026-11-25T08:00:00+00:00")
-BOXES, ITEMS = 60, 400
+ITEMS, LOTS_A_BOX = 400, 40
 BASELINE = [sys.executable, "-c", "import click, sqlite3"]
 TOOL = str(Path(sys.executable).parent / "stockcheck")
 
@@ -67,7 +67,7 @@ def build(path: Path, lots: int) -> None:
     create(path, "benchmark")
     with opened(path) as store, store.writing() as conn:
         kinds = [row[0] for row in conn.execute("SELECT kind_id FROM kind ORDER BY kind_id")]
-        for number in range(1, BOXES + 1):
+        for number in range(1, lots // LOTS_A_BOX + 1):
             catalogue.add(conn, "box", {"name": f"box {number}"})
         for number in range(1, ITEMS + 1):
             kind = kinds[number % len(kinds)]
@@ -79,7 +79,7 @@ def build(path: Path, lots: int) -> None:
 
 
 def _arrival(lot: int, boxes: list[Box], items: list[Item]) -> Arrival:
-    item, box = items[lot % ITEMS], boxes[lot % BOXES]
+    item, box = items[lot % ITEMS], boxes[lot % len(boxes)]
     day = expiry_of(lot)
     printed = PrintedExpiry(f"EXP {day}", PartialDate(day.isoformat()), day)
     facts = LotFacts(item.id, batch_of(lot), printed, gtin=item.gtins[0], received_on=TODAY)
@@ -97,7 +97,7 @@ def _live_a_little(conn: sqlite3.Connection, boxes: list[Box], lots: int) -> Non
 def _some(held: Holding, boxes: list[Box]) -> list[movements.Movement]:
     match held.lot.id // 5 % 3:
         case 0:
-            return [movements.move(held, 4, boxes[(held.box.id + 7) % BOXES].id)]
+            return [movements.move(held, 4, boxes[(held.box.id + 7) % len(boxes)].id)]
         case 1:
             return [movements.open_pack(held, 1, TODAY - timedelta(days=5))]
         case _:
@@ -153,7 +153,7 @@ def in_session(path: Path, lots: int) -> list[tuple[str, float, float]]:
         for name, codes in (
             ("our code", [make_code("lot", lot) for lot in chosen]),
             ("a maker's code", [maker_code(lot) for lot in chosen]),
-            ("a box", [make_code("box", lot % BOXES + 1) for lot in chosen[:20]]),
+            ("a box", [make_code("box", lot % (lots // LOTS_A_BOX) + 1) for lot in chosen[:20]]),
             ("a slip", [_slip(make_code("lot", lot)) for lot in chosen[:50]]),
         ):
             quiet(worked, codes[0])  # loads what is loaded once
