@@ -37,7 +37,9 @@ LABELS = PRINTED | {
     "zxingcpp", "pypdfium2", "pypdfium2_raw", "pypdfium2_cfg", "barcode", "difflib", "ctypes",
     "xml", "logging", "subprocess",
 }  # fmt: skip
-PICTURED = LOOK | {"PIL", "zxingcpp", "logging", "xml"}  # what the picture library brings
+PICTURED = LOOK | {
+    "PIL", "zxingcpp", "logging", "xml", "subprocess", "decimal", "fractions",
+}  # what the picture library brings
 
 BOX, ITEM, LOT, TRIP = "Water", "water tablet", "L1", "Spring count"
 MAY_LOAD: list[tuple[list[str], set[str]]] = [
