@@ -36,6 +36,7 @@ def draw(
     *,
     setting: Setting = TRUE,
     outline: Mapping[int, str] | None = None,
+    subject: str = "Labels for boxes and lots",
 ) -> bytes:
     """The PDF of all labels at their spots; the same bytes for the same input.
 
@@ -52,7 +53,7 @@ def draw(
     begin: dict[str, Any] = {"initialFontName": fonts.name(False)}
     canvas = Canvas(buffer, invariant=1, **begin)
     canvas.setTitle(title)
-    canvas.setSubject("Labels for boxes and lots")
+    canvas.setSubject(subject)
     canvas.setAuthor("stockcheck")
     canvas.setViewerPreference("PrintScaling", "None")  # never "fit to page"
     writer = _Writer(canvas, page_size, setting)

@@ -62,7 +62,7 @@ def drawn(
     width, height = size
     sheet = Stock("form", "", False, width, height, width, height)
     labels = [(Spot(at, 0.0, 0.0), page.elements) for at, page in enumerate(pages)]
-    pdf = draw(labels, sheet, title)
+    pdf = draw(labels, sheet, title, subject="Codes to scan")
     return Sheets(pdf, len(pages), tuple(page.codes for page in pages), missing)
 
 

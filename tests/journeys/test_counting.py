@@ -349,3 +349,16 @@ def test_the_variance_list_prints_as_pdf(demo: Run, tmp_path: Path) -> None:
     done = demo("count", KIT, "--format", "pdf", "--output", "v.pdf", stdin="L6 29\n")
     assert done.returncode == 0, done.stderr
     assert (tmp_path / "v.pdf").read_bytes().startswith(b"%PDF")
+
+
+def test_a_sheet_is_entered_line_by_line_at_a_terminal(demo: Run, terminal: Terminal) -> None:
+    demo("count", "Water", "--sheet", "water.pdf")
+    lines = [("   1  L108", "1"), ("   2  L109", "x"), ("   2  L109", "1"), ("   3  L105", "")]
+    answers = [*lines, ("   4  L106", "stop")]
+    code, screen = terminal("count", "Water", "--enter", answers=answers)
+    assert code == 0
+    assert "2 lines are kept" in screen
+    shown = rows(demo("count", "Water", "--show", *JSON))
+    assert {row["lot"]: row["counted"] for row in shown if row["counted"] is not None} == {
+        "L108": 1, "L109": 1,
+    }  # fmt: skip
