@@ -11,6 +11,7 @@ import sqlite3
 from collections.abc import Collection, Mapping
 from contextlib import suppress
 from dataclasses import replace
+from functools import lru_cache
 from typing import Any
 
 from stockcheck.core.errors import BadInput
@@ -154,8 +155,12 @@ def kinds_by_key(conn: sqlite3.Connection, *, retired: bool = True) -> dict[str,
     return {row[0]: _kind(*row) for row in rows}
 
 
+@lru_cache(maxsize=1024)
 def _kind(key: str, origin: str, changes: str, rule: str) -> Kind:
-    """A kind from its row; its rule was checked when it was kept, so not again."""
+    """A kind from its row; its rule was checked when it was kept, so not again.
+
+    Remembered by its texts: a session reads the same few kinds with each scan.
+    """
     kind = kind_from_table(json.loads(rule), f"kind {key}")
     if origin == SHIPPED and changes == "{}":
         return kind
