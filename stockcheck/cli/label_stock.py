@@ -191,16 +191,13 @@ def printer_(
         if given or note is not None or retire:
             raise click.UsageError("name the printer first: label-stock printer NAME ...")
         _list_printers(shell, on, fmt, output)
-        return
-    if retire and given:
-        raise click.UsageError("--retire goes without measures")
-    with shell.store() as store:
-        if retire:
-            _retire(store, name, on)
-            return
-        if given or note is not None:
-            _set(store, name, given, note, on)
-        _tell(store, name)
+    elif retire:
+        _retire(shell, name, on, given)
+    else:
+        with shell.store() as store:
+            if given or note is not None:
+                _set(store, name, given, note, on)
+            _tell(store, name)
 
 
 def _set(
@@ -218,10 +215,12 @@ def _set(
         prints.set_printer(conn, name, with_measures(was, given), on, note)
 
 
-def _retire(store: Store, name: str, on: date) -> None:
+def _retire(shell: Shell, name: str, on: date, given: dict[str, float | str]) -> None:
     from stockcheck.store import prints
 
-    with store.writing() as conn:
+    if given:
+        raise click.UsageError("--retire goes without measures")
+    with shell.store() as store, store.writing() as conn:
         found = prints.printer(conn, name)
         prints.retire_printer(conn, found.id, on)
     say(f"Retired printer {found.name!r}")
