@@ -194,3 +194,38 @@ def test_an_expired_pack_is_taken_in_only_when_said_twice(demo: Run, terminal: T
     )  # fmt: skip
     assert code == 0, screen
     assert not [row for row in rows(demo) if row["batch"] == "OLD"]
+
+
+def test_a_form_that_is_left_leaves_the_session_going(demo: Run, terminal: Terminal) -> None:
+    """Given Ctrl-C at a question of the form, then nothing is made and the next scan is taken."""
+    assert demo("find", "x").returncode == 0
+    code, screen = terminal(
+        "scan", "--box", "Water",
+        answers=[
+            ("Water> ", "(01)09506000134352(17)290200(10)7C21-B"),
+            ("Make an item of it?", "yes"),
+            ("Its name", "\x04"),
+            ("Left as it was", "done"),
+        ],
+    )  # fmt: skip
+    assert code == 0, screen
+    assert "there is no item" in demo("item", "show", "9506000134352").stderr
+
+
+def test_a_pack_of_ten_of_a_known_item_asks_only_how_many_it_holds(
+    demo: Run, terminal: Terminal
+) -> None:
+    assert demo("find", "x").returncode == 0
+    ten = "(01)19520123000124(17)290531(10)T10"
+    code, screen = terminal(
+        "scan", "--box", "B3",
+        answers=[
+            ("kit> ", ten),
+            ("Take it for one?", ten),
+            ("does one pack", "10"),
+            ("Receive 10 into Tyre kit?", ten),
+            ("Received: 10", Action.DONE.code),
+        ],
+    )  # fmt: skip
+    assert code == 0, screen
+    assert quantity(demo, "L116", "Tyre kit") == 10
