@@ -207,16 +207,18 @@ def _code_beside(it: Try, *, in_row: bool) -> Block | None:
     narrow = measure.stretches and width < max(least, share * size.inner)
     if narrow or width <= 0 or code.height > it.room:
         return None
-    over = _over_code(it, code, width, code_left)
+    over = _over_code(it, code, width, code_left, has_short=in_row)
     if over is not None or measure.stretches:
         return over
     return _full_height(it, code, width, code_left, has_short=in_row)
 
 
-def _over_code(it: Try, code: Block, width: float, code_left: float) -> Block | None:
+def _over_code(
+    it: Try, code: Block, width: float, code_left: float, *, has_short: bool
+) -> Block | None:
     """The name over the whole width, below it the date at the left and the code at the right."""
     size, gap = it.size, it.style.group_gap
-    head = _head(it, size.inner, with_short=True)
+    head = _head(it, size.inner, with_short=not has_short)
     middle = _middle(it.text, it.style, width, True, True)
     if head is None or middle is None or not middle.height:
         return None
@@ -260,9 +262,10 @@ def _full_height(
 def _head(it: Try, width: float, *, with_short: bool) -> Block | None:
     """Sign, name and place, with the short form at the right where it is nowhere else."""
     sign = _sign(it)
-    left = sign.width + 1.8 if sign.width else 0.0
+    apart = max(_BESIDE_CODE, 0.14 * it.style.title)
+    left = sign.width + apart if sign.width else 0.0
     short = parts.short(it.text.short, it.style.title) if with_short else NOTHING
-    right = short.width + _BESIDE_CODE if with_short else 0.0
+    right = short.width + apart if with_short else 0.0
     block = parts.name(it.text, it.style, width - left - right, it.name_lines)
     if block is None:
         return None
@@ -302,4 +305,4 @@ def _middle(
         parts.write_ins(text, style, width) if with_lines else NOTHING,
     ]
     kept = [part for part in found if part is not None]
-    return stacked(kept, MIDDLE_GAP) if len(kept) == len(found) else None
+    return stacked(kept, style.middle_gap) if len(kept) == len(found) else None

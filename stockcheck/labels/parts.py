@@ -25,16 +25,16 @@ from stockcheck.labels.elements import (
 )
 from stockcheck.labels.fitting import Room, balanced, fit, fit_whole
 from stockcheck.labels.fonts import CAPITAL, MM_PER_POINT
-from stockcheck.labels.styles import GAP, MIDDLE_GAP, MIN_SMALL, Style
+from stockcheck.labels.styles import MIN_SMALL, Style
 from stockcheck.labels.symbols import BATCH, MADE, SYMBOLS
 from stockcheck.labels.text import LabelText
 
 DETAIL_LINES = 3
 BATCH_LINES = ABOUT_LINES = 2
-BELOW_DATE = 0.7  # mm
-ASIDE = 1.6  # mm between the date and what stands beside it
+ASIDE = 1.6  # mm, the least between the date and what stands beside it
 WRITE_LENGTH = 17.0, 30.0  # mm: the shortest and the longest line for a date by hand
-_NEAR = 0.9  # mm between a symbol and its words
+_BELOW_DATE = 0.2  # mm more than between other lines
+_DATE_MARK = 1.2, 0.2  # mm, and of its height: between a date and its symbol
 _APART = 2.2  # mm between symbols
 
 
@@ -100,7 +100,7 @@ def date(text: LabelText, style: Style, width: float) -> Block | None:
     block = _day(text, style, width)
     if block is None:
         return None
-    free = width - block.width - ASIDE
+    free = width - block.width - _aside_gap(block)
     near = _aside(text, style, free)
     hang = 0.0 if text.caution else _hang(style)
     if near is not None and near.height - hang <= block.height:
@@ -111,28 +111,31 @@ def date(text: LabelText, style: Style, width: float) -> Block | None:
         found.append(_side_by_side(block, near, hang))
     if near_word is not None and caution is not None:
         beside_it = _side_by_side(block, near_word, _hang(style))
-        found.append(stacked((beside_it, caution), BELOW_DATE))
+        found.append(stacked((beside_it, caution), style.gap + _BELOW_DATE))
     if (below := _aside(text, style, width)) is not None:
-        found.append(stacked((block, below), BELOW_DATE))
+        found.append(stacked((block, below), style.gap + _BELOW_DATE))
     return min(found, key=lambda it: it.height, default=None)
 
 
 def _day(text: LabelText, style: Style, width: float) -> Block | None:
     """The date alone, as large as it goes, with its symbol before it."""
-    drawing = SYMBOLS[text.date_mark] if text.date_mark else None
-    mark = 0.0
-    if drawing:
-        mark = max(drawing.least_mm, CAPITAL * style.date * MM_PER_POINT) * drawing.width + 1.2
-    fitted = fit_whole(text.date, Room(width - mark, style.date, style.least_date, bold=True))
+    if not text.date_mark:
+        fitted = fit_whole(text.date, Room(width, style.date, style.least_date, bold=True))
+        return None if fitted is None else capitals(text.date, fitted.size)
+    drawing = SYMBOLS[text.date_mark]
+    least_gap, share = _DATE_MARK
+    most = max(drawing.least_mm, CAPITAL * style.date * MM_PER_POINT)
+    taken = most * drawing.width + max(least_gap, share * most)
+    fitted = fit_whole(text.date, Room(width - taken, style.date, style.least_date, bold=True))
     if fitted is None:
         return None
     block = capitals(text.date, fitted.size)
-    if drawing is None:
-        return block
-    glyph = Glyph(0, 0, max(drawing.least_mm, CAPITAL * fitted.size * MM_PER_POINT), text.date_mark)
-    right, baseline = glyph.width + 1.2, block.height - _below_baseline(block)
-    down = max(0.0, glyph.height - baseline)
-    things = ((right, down, block), (0.0, down + baseline - glyph.height, glyph))
+    high = max(drawing.least_mm, CAPITAL * fitted.size * MM_PER_POINT)
+    glyph = Glyph(0, 0, high, text.date_mark)
+    right = glyph.width + max(least_gap, share * high)
+    baseline = block.height - _below_baseline(block)
+    down = max(0.0, high - baseline)
+    things = ((right, down, block), (0.0, down + baseline - high, glyph))
     return Block(down + block.height, things, right + block.width)
 
 
@@ -140,12 +143,17 @@ def _aside(text: LabelText, style: Style, width: float) -> Block | None:
     """What governs the date, and the caution."""
     word = _word(text, style, width)
     caution = None if word is None else _caution(text, style, width)
-    return None if word is None or caution is None else stacked((word, caution), GAP)
+    return None if word is None or caution is None else stacked((word, caution), style.gap)
 
 
 def _hang(style: Style) -> float:
     """How far small words hang below their baseline."""
     return fonts.DESCENT * style.small * MM_PER_POINT
+
+
+def _aside_gap(block: Block) -> float:
+    """What stays blank between the date and what stands beside it."""
+    return max(ASIDE, 0.25 * block.height)
 
 
 def _side_by_side(block: Block, aside: Part, hang: float) -> Block:
@@ -155,7 +163,7 @@ def _side_by_side(block: Block, aside: Part, hang: float) -> Block:
     baseline = block.height - _below_baseline(block)
     above = max(baseline, aside.height - hang)
     height = above + max(block.height - baseline, hang)
-    left = block.width + ASIDE
+    left = block.width + _aside_gap(block)
     things = ((0.0, above - baseline, block), (left, above + hang - aside.height, aside))
     return Block(height, things)
 
@@ -200,8 +208,8 @@ def details(text: LabelText, style: Style, width: float, with_opened: bool) -> P
         return None
     one_line = isinstance(further, Paragraph) and len(further.lines) == 1
     if one_line and origin.width and origin.width + _APART + further.width <= width:
-        return stacked((about, beside((origin, further), _APART)), GAP)
-    return stacked((about, origin, further), GAP)
+        return stacked((about, beside((origin, further), _APART)), style.gap)
+    return stacked((about, origin, further), style.gap)
 
 
 def _about(text: LabelText, style: Style, width: float) -> Part | None:
@@ -220,19 +228,19 @@ def _origin(text: LabelText, style: Style, width: float) -> Block | None:
         return None
     if batch.width + _APART + made.width <= width:
         return beside((batch, made), _APART)
-    return stacked((batch, made), GAP)
+    return stacked((batch, made), style.gap)
 
 
 def _marked(symbol: str, words: str, style: Style, width: float, lines: int) -> Block | None:
     """Words after a symbol that says what they are."""
     if not words:
         return NOTHING
-    glyph = Glyph(0, 0, max(SYMBOLS[symbol].least_mm, 1.25 * style.capital), symbol)
-    fitted = _small(words, style, width - glyph.width - _NEAR, lines)
+    glyph = Glyph(0, 0, max(SYMBOLS[symbol].least_mm, 1.4 * style.capital), symbol)
+    fitted = _small(words, style, width - glyph.width - style.near, lines)
     if not isinstance(fitted, Paragraph):
         return None
     mark = Block(glyph.height, ((0, 0, glyph),), glyph.width)
-    return beside((mark, fitted), _NEAR)
+    return beside((mark, fitted), style.near)
 
 
 @lru_cache(maxsize=256)
@@ -245,7 +253,7 @@ def handling(text: LabelText, style: Style, width: float) -> Block | None:
         part = Block(glyph.height, ((0, 0, glyph),), glyph.width)
         if mark.words:
             words = Paragraph((mark.words,), style.small)
-            part = beside((part, words), _NEAR * 0.5)
+            part = beside((part, words), style.near * 0.5)
         if part.width > width:
             return None
         if rows and used + _APART + part.width <= width:
@@ -254,7 +262,7 @@ def handling(text: LabelText, style: Style, width: float) -> Block | None:
         else:
             rows.append([part])
             used = part.width
-    return stacked([beside(row, _APART) for row in rows], GAP)
+    return stacked([beside(row, _APART) for row in rows], style.gap)
 
 
 @lru_cache(maxsize=256)
@@ -284,7 +292,7 @@ def write_ins(text: LabelText, style: Style, width: float) -> Part | None:
         rule = Rule(start, height - _hang(style), length)
         things = ((0.0, height - words.height, words), (0.0, 0.0, rule))
         rows.append(Block(height, things, start + length))
-    return stacked(rows, MIDDLE_GAP)
+    return stacked(rows, style.middle_gap)
 
 
 def _small(

@@ -10,6 +10,7 @@ MIN_TITLE, MIN_DATE, MIN_SMALL, MIN_DIGITS = 6.5, 10.0, 5.0, 6.0  # points; see 
 MIN_BANNER = 8.0  # points
 GAP = 0.5  # mm between lines that belong together
 MIDDLE_GAP = 0.8  # mm between date, details and line to write on
+NEAR = 0.9  # mm between a symbol and its words
 GROUP_GAP = 0.9  # mm, the least above the date and above the symbol; less in the smallest style
 _MAX_DIGITS = 9.0
 _DATE_LEAD = 1.2  # the date is at least this much larger than the name
@@ -55,6 +56,21 @@ class Style:
     def group_gap(self) -> float:
         """What stays blank in mm above the date, and above the symbol."""
         return GROUP_GAP * 0.7 if self.last else max(GROUP_GAP, 0.09 * self.title)
+
+    @property
+    def gap(self) -> float:
+        """What stays blank in mm between lines that belong together."""
+        return max(GAP, 0.065 * self.small)
+
+    @property
+    def middle_gap(self) -> float:
+        """What stays blank in mm between date, details and line to write on."""
+        return max(MIDDLE_GAP, 0.105 * self.small)
+
+    @property
+    def near(self) -> float:
+        """What stays blank in mm between a symbol and its words."""
+        return max(NEAR, 0.12 * self.small)
 
     @property
     def capital(self) -> float:
