@@ -12,7 +12,7 @@ from stockcheck.core.gs1_make import transmitted
 from stockcheck.core.printer import Setting
 from stockcheck.core.words import listed
 from stockcheck.labels.draw import TRUE, draw, symbol_dots
-from stockcheck.labels.elements import Symbol
+from stockcheck.labels.elements import Element, Symbol
 from stockcheck.labels.fonts import check_carried
 from stockcheck.labels.layout import Layout, NoRoom, layout
 from stockcheck.labels.lengths import cut
@@ -24,6 +24,7 @@ from stockcheck.labels.text import LabelSize, LabelText
 
 MAX_COPIES = 1000
 _MOST_NAMED = 4  # stocks that a refusal names
+_HAIR = 0.01  # mm
 
 
 class CodeChoice(StrEnum):
@@ -111,6 +112,8 @@ def label_sheets(  # noqa: PLR0913  # what a print is told of, each by its name
         (_on_its_page(spot, page, stock), laid.elements)
         for spot, (page, laid) in zip(spots(stock, len(printed), start), printed, strict=True)
     ]
+    if not setting.is_true:
+        _check_on_page(labels, job)
     placed = tuple(_placed(labels, job))
     pages = labels[-1][0].page + 1
     codes: list[list[str]] = [[] for _ in range(pages)]
@@ -242,6 +245,21 @@ def _placed(labels: Iterable[tuple[Spot, tuple[object, ...]]], job: _Job) -> Ite
                 label=label,
                 ink=(first * dot, low * dot, last * dot, (low + high) * dot),
             )
+
+
+def _check_on_page(labels: Iterable[tuple[Spot, tuple[Element, ...]]], job: _Job) -> None:
+    """BadInput where the printer's correction would cut something off at the page's edge."""
+    stock, setting = job.stock, job.setting
+    for spot, elements in labels:
+        width, height = spot.page_size or (stock.page_width, stock.page_height)
+        for box in (element.box for element in elements):
+            left, top = setting.placed(spot.left + box.left, spot.top + box.top)
+            right, bottom = setting.placed(spot.left + box.right, spot.top + box.bottom)
+            if min(left, top) < -_HAIR or right > width + _HAIR or bottom > height + _HAIR:
+                raise BadInput(
+                    f"the printer's setting would push labels of {stock.name} off the page",
+                    "Measure it again on the alignment page, or take stock with wider margins",
+                )
 
 
 def _is_gs1(symbol: Symbol) -> bool:

@@ -16,6 +16,7 @@ from reader_data_matrix import read_data_matrix
 from reader_modules import sampled
 from reader_qr import read_qr
 from stockcheck.core.codes import make_code
+from stockcheck.core.errors import BadInput
 from stockcheck.core.gs1_make import SET_82, element_string
 from stockcheck.core.printer import Setting
 from stockcheck.core.reading import read_any
@@ -252,6 +253,13 @@ def _first_letter(sheets: Sheets) -> tuple[float, float]:
     """Left and top of the first letter in mm from the page's top left corner."""
     left, _, _, top = pypdfium2.PdfDocument(sheets.pdf)[0].get_textpage().get_charbox(0)
     return left * 25.4 / 72, USUAL.page_height - top * 25.4 / 72
+
+
+def test_a_correction_that_would_cut_labels_off_is_refused(plain: LabelText) -> None:
+    roll = load_stock("roll-62x29")
+    label_sheets([plain], roll, setting=Setting(offset_x=0.5))
+    with pytest.raises(BadInput, match="would push labels of roll-62x29 off the page"):
+        label_sheets([plain], roll, setting=Setting(offset_x=-4.0))
 
 
 def test_bookmarks_stand_where_a_group_begins(plain: LabelText) -> None:
