@@ -220,10 +220,9 @@ def _outcome(thing: Pictured) -> tuple[str, str]:
     from stockcheck.photos.marking import BAD, GOOD, QUIET
 
     recognised = thing.given.recognised
-    short = recognised.short if recognised else ""
     if thing.standing is None:
-        known = recognised is not None and recognised.known
-        name = f"{word_of(thing)} {short}".strip()
-        return name, QUIET if known else BAD
+        word = word_of(thing)
+        name = f"{word} {recognised.short if recognised else ''}".strip()
+        return name, BAD if word in {"RECALLED", "EXPIRED"} else QUIET
     name = f"{SPOKEN[thing.standing.status]} {thing.standing.holding.lot.short}"
     return name, GOOD if thing.standing.status in WELL else BAD

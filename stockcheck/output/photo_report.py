@@ -8,6 +8,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from stockcheck.core.recognising import Sort
+from stockcheck.core.scanning import SPOKEN
 from stockcheck.core.words import counted
 from stockcheck.output.expiry_report import TONES, cautions_of
 from stockcheck.output.report import Column, Json, Report, Row, Section, Tone
@@ -107,7 +108,7 @@ def _thing(each: Pictured, box: Box | None) -> Row:
         what = recognised.name if recognised.sort is Sort.BOX else recognised.title
     if recognised is not None and recognised.sort is Sort.UNKNOWN:
         what = recognised.text[3:] if recognised.text.startswith("]") else recognised.text
-    word = row.values["spoken"] or word_of(each)
+    word = SPOKEN[each.standing.status] if each.standing else word_of(each)
     remark = _remark(each, box)
     problem = "; ".join(str(it) for it in (row.values["problem"], remark) if it) or None
     values |= {"spoken": word, "problem": problem}
@@ -129,8 +130,10 @@ def word_of(each: Pictured) -> str:
     recognised = each.given.recognised
     if recognised is None:
         return "UNKNOWN"
-    if recognised.maker is not None:
-        return "NEW" if recognised.maker.item is not None else "UNKNOWN"
+    if maker := recognised.maker:
+        if maker.recall is not None or maker.expired:
+            return "RECALLED" if maker.recall is not None else "EXPIRED"
+        return "NEW" if maker.item is not None else "UNKNOWN"
     if recognised.sort is Sort.LOT:
         return "NONE LEFT"
     return recognised.sort.value.upper()

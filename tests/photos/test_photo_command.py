@@ -123,3 +123,11 @@ def test_a_picture_without_codes_says_what_to_do(inside: Run, tmp_path: Path) ->
     done = inside("scan", "--photo", "sky.jpg")
     assert done.returncode == 0
     assert "No code was found" in done.stdout
+
+
+def test_an_unknown_pack_that_is_past_its_date_is_called_expired(
+    inside: Run, tmp_path: Path
+) -> None:
+    picture(tmp_path, "pack.jpg", matrix_of("(01)19520123000230(17)250228(10)7C21-B"))
+    (row,) = rows(inside("scan", "--photo", "pack.jpg", "--format", "json"))
+    assert row["spoken"] == "EXPIRED"
