@@ -156,16 +156,19 @@ def _totals(lines: Sequence[Counted], told: Told) -> tuple[str, ...]:
         tally[each.finding] = tally.get(each.finding, 0) + 1
     words = {"agrees": "agree"}
     found = ", ".join(f"{n} {words.get(it, it) if n > 1 else it}" for it, n in tally.items())
-    differ = [each for each in lines if each.finding != "agrees"]
-    known = [each.cents for each in differ if each.cents is not None]
-    said = [f"{len(lines)} line{'s' * (len(lines) != 1)}: {found}"]
-    if known:
-        value = _signed_money(sum(known), told.currency) if sum(known) else "nothing in all"
-        said.append(
-            f"value of the variances: {value}, by what the lots cost,"
-            f" known of {len(known)} of {len(differ)}"
-        )
-    return tuple(said)
+    said = f"{len(lines)} line{'s' * (len(lines) != 1)}: {found}"
+    return (said, *_worth([each for each in lines if each.finding != "agrees"], told.currency))
+
+
+def _worth(differ: Sequence[Counted], currency: str) -> tuple[str, ...]:
+    """What the variances are worth, as far as costs are known; nothing where none is."""
+    known = [each.cents for each in differ if each.cents]
+    if not known:
+        return ()
+    unknown = sum(each.cents is None for each in differ)
+    rest = f"; of {unknown} more the cost is not known" if unknown else ""
+    value = _signed_money(sum(known), currency) if sum(known) else "nothing in all"
+    return (f"value of the variances by what the lots cost: {value}{rest}",)
 
 
 PAST_COLUMNS = (
