@@ -25,7 +25,8 @@ from stockcheck.core.errors import BadInput, UnknownName
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from stockcheck.core.kit_list import KitList
+    from stockcheck.core.kit_list import BoxKit, KitList
+    from stockcheck.store.files import Store
 
 
 def _has_store(shell: Shell) -> bool:
@@ -204,33 +205,22 @@ def usual(
       stockcheck kit-lists usual "First aid" de-din-13164-2022 --every 90
       stockcheck kit-lists usual
     """
-    from stockcheck.cli.auditing import conditions_of
-    from stockcheck.cli.kit_choice import chosen
     from stockcheck.core.kit_list import BoxKit
     from stockcheck.output.kit_list_report import usual_report
     from stockcheck.store.names import find_id, name_of
-    from stockcheck.store.own_lists import kits, set_kit
+    from stockcheck.store.own_lists import kits
 
     if any(name.endswith(".toml") for name in lists):
         raise BadInput("a file may move: keep it with 'kit-lists add FILE', then give its id")
-    if (forget and (lists or conditions or every_days)) or (forget and box_name is None):
+    if forget and (lists or conditions or every_days or box_name is None):
         raise click.UsageError("--none takes a BOX and nothing else")
-    if not lists and not forget and (conditions or every_days):
+    if not lists and (conditions or every_days):
         raise click.UsageError("name the list as well: kit-lists usual BOX ID")
     with shell.store() as store:
         conn = store.conn
         box_id = find_id(conn, "box", box_name) if box_name is not None else None
         if box_id is not None and (lists or forget):
-            box = name_of(conn, "box", box_id)
-            if lists:
-                conditions_of(chosen(conn, lists), conditions)
-            with store.writing():
-                set_kit(conn, BoxKit(box_id, lists, conditions, every_days))
-            say(
-                f"{box} is held against {' and '.join(lists)}"
-                if lists
-                else f"{box}: list forgotten"
-            )
+            _remember(store, BoxKit(box_id, lists, conditions, every_days))
             return
         rows = [
             (name_of(conn, "box", each.box_id), each)
@@ -239,6 +229,22 @@ def usual(
         ]
         report = usual_report(rows, on=on, store=store.name)
     emit(report, fmt, output)
+
+
+def _remember(store: Store, kit: BoxKit) -> None:
+    """Remember what a box is held against, or forget it where there is no list."""
+    from stockcheck.cli.auditing import conditions_of
+    from stockcheck.cli.kit_choice import chosen
+    from stockcheck.store.names import name_of
+    from stockcheck.store.own_lists import set_kit
+
+    if kit.lists:
+        conditions_of(chosen(store.conn, kit.lists), kit.given)
+    with store.writing() as conn:
+        set_kit(conn, kit)
+    lists = " and ".join(kit.lists)
+    box = name_of(store.conn, "box", kit.box_id)
+    say(f"{box} is held against {lists}" if lists else f"{box}: list forgotten")
 
 
 SUBCOMMANDS = (check, new, add, remove, usual, *MATCHING)

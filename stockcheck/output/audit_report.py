@@ -65,8 +65,6 @@ def audit_report(
         rows = tuple(_extra(result, holding) for holding in result.not_on_list)
         sections.append(Section("In the box, not on the list", rows))
     memory = " (from memory, not read in the source)" if kit_list.certainty == MEMORY else ""
-    left_out = [f"{line.name}: {line.condition or 'does not apply here'}"
-                for line in result.not_applied]  # fmt: skip
     held = [serving.holding for line in result.lines for serving in line.holdings]
     return Report(
         title=f"Audit of {box}",
@@ -81,7 +79,7 @@ def audit_report(
             *(f"list {part}{memory}" for part in _origins(kit_list)),
             *([f"a newer edition is {kit_list.replaced_by}"] if kit_list.replaced_by else []),
             *facts,
-            *(f"left out: {words}" for words in left_out),
+            *_left_out(result),
             *_by_hand([*held, *result.not_on_list], result),
         ),
         totals=_totals(result),
@@ -92,6 +90,14 @@ def audit_report(
         ),
         empty="The list has no lines.",
     )
+
+
+def _left_out(result: AuditResult) -> list[str]:
+    """The lines that do not apply at this place, and why."""
+    return [
+        f"left out: {line.name}: {line.condition or 'does not apply here'}"
+        for line in result.not_applied
+    ]
 
 
 def _by_hand(held: Iterable[Holding], result: AuditResult) -> list[str]:

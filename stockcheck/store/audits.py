@@ -84,14 +84,23 @@ def record(conn: sqlite3.Connection, done: Round, seen: Sequence[Seen], stamp: S
             stamp.recorded_at,
         ),
     ).fetchone()[0]
+    _write_lines(conn, number, done.lines)
+    _write_found(conn, number, seen)
+    return int(number)
+
+
+def _write_lines(conn: sqlite3.Connection, number: int, lines: Sequence[RoundLine]) -> None:
     conn.executemany(
         "INSERT INTO audit_round_line (audit_round_id, position, line, required, unit, usable,"
         " short, finding, why) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
         [
             (number, at, it.line, it.required, it.unit, it.usable, it.short, it.finding, it.why)
-            for at, it in enumerate(done.lines, 1)
+            for at, it in enumerate(lines, 1)
         ],
     )
+
+
+def _write_found(conn: sqlite3.Connection, number: int, seen: Sequence[Seen]) -> None:
     conn.executemany(
         "INSERT INTO audit_round_found (audit_round_id, position, lot_id, box_id, opened_on, state,"
         " booked, found, damaged, last_usable_day) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
@@ -111,7 +120,6 @@ def record(conn: sqlite3.Connection, done: Round, seen: Sequence[Seen], stamp: S
             for at, it in enumerate(seen, 1)
         ],
     )
-    return int(number)
 
 
 def rounds(
