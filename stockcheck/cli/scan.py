@@ -80,6 +80,7 @@ def scan(
     if photos:
         from stockcheck.cli.scan_photos import scan_photos
 
+        _alone({"CODE": codes, "--trip": trip_name, "--session": in_session, "--fail-on": fail_on})
         scan_photos(shell, photos, on, box=box_name, marked=marked, fmt=fmt, output=output)
         return
     if marked is not None:
@@ -92,6 +93,13 @@ def scan(
         else:
             found = _tell(looking, setting, box_name, codes or _lines(), fmt, output)
     leave_with_findings(found, fail_on)
+
+
+def _alone(others: dict[str, object]) -> None:
+    """UsageError where something is given beside --photo that pictures do not take."""
+    for name, given in others.items():
+        if given:
+            raise click.UsageError(f"--photo reads pictures alone: leave out {name}")
 
 
 def _setting(

@@ -110,7 +110,9 @@ def test_a_report_goes_to_a_file(demo: Run, tmp_path: Path) -> None:
         (["L105", "--box", "Watr"], 3),
         (["L105", "--trip", "none"], 3),
         ([], 2),
-        (["L105", "--marked", "x.jpg"], 2),
+        (["L105", "--marked", "marked"], 2),
+        (["L105", "--photo", "x.jpg"], 2),
+        (["--photo", "x.jpg", "--fail-on", "expired"], 2),
         (["L105", "--format", "pdf"], 2),
     ],
 )
