@@ -181,7 +181,7 @@ def remove(shell: Shell, list_id: str, yes: bool, on: date) -> None:
 @click.argument("lists", metavar="[ID]...", nargs=-1)
 @click.option("--given", "conditions", multiple=True, metavar="CONDITION",
               help="A condition of the box's place, such as running-water.")  # fmt: skip
-@click.option("--every", "every_days", type=click.IntRange(min=1), metavar="DAYS",
+@click.option("--every", "every_days", type=click.IntRange(1, 3660), metavar="DAYS",
               help="How often to look; else the list's own interval.")  # fmt: skip
 @click.option("--none", "forget", is_flag=True, help="Forget the box's list.")
 @report_options("text", "csv", "json")

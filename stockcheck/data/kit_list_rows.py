@@ -13,6 +13,8 @@ from stockcheck.data.kit_list_fields import Fields
 
 LIST_TEXTS = ("id", "title", "source", "edition", "source_certainty", "jurisdiction", "notes")
 MUST = ("id", "title", "source", "source_certainty")
+LONGEST_INTERVAL = 3660
+"""Ten years, in days."""
 _LIST_MORE = ("check_every_days", "check_source", "replaced_by")
 _SIZES = ("width_mm", "length_mm", "minimum_area_mm2")
 _WAY_KEYS = ("kinds", *_SIZES, "size_words", "name_words", "about", "only_that_size")
@@ -48,10 +50,17 @@ def kit_list_of(top: Fields) -> KitList:
         certainty=certainty,
         lines=lines,
         seen_at=top.names("seen_at"),
-        check_every_days=top.number("check_every_days"),
+        check_every_days=_every(top),
         check_source=top.text("check_source"),
         replaced_by=top.text("replaced_by"),
     )
+
+
+def _every(top: Fields) -> int | None:
+    days = top.number("check_every_days")
+    if days is not None and days > LONGEST_INTERVAL:
+        top.wrong("check_every_days", days, "that is more than ten years", "Give it in days")
+    return days
 
 
 def _line(row: Fields, *, numbered: bool, certainty: str) -> Line:

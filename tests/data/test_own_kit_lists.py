@@ -178,6 +178,10 @@ def test_a_file_with_a_byte_order_mark_is_read(tmp_path: Path) -> None:
             "name 'whistle': two rows have this name. Tell them apart by their size.",
         ),
         (
+            EXTENDING.replace("extends", "check_every_days = 4000\nextends", 1),
+            "check_every_days '4000': that is more than ten years. Give it in days.",
+        ),
+        (
             EXTENDING.replace('id = "crew"', 'id = "crew+more"'),
             "id 'crew+more': not fit for an id.",
         ),

@@ -17,7 +17,7 @@ CREATE TABLE box_kit (
     box_id INTEGER PRIMARY KEY REFERENCES box (box_id),
     lists TEXT NOT NULL CHECK (json_type(lists) = 'array'),
     given TEXT NOT NULL DEFAULT '[]' CHECK (json_type(given) = 'array'),
-    check_every_days INTEGER CHECK (check_every_days > 0)
+    check_every_days INTEGER CHECK (check_every_days BETWEEN 1 AND 3660)
 ) STRICT;
 
 -- What a person said: that an item does, or does not, serve a line of a list. measure: how many
