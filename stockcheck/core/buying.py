@@ -158,7 +158,7 @@ class BuyingPlan:
         return sum(it.units for it in self.bought)
 
 
-EFFORT = 4_000_000
+EFFORT = 1_500_000
 """Steps of the search before it gives what it has: some seconds on a small machine."""
 
 

@@ -39,10 +39,15 @@ def within(problem: Problem, cap_cents: int, effort: int) -> BuyingPlan:
 
 
 def _greedy(problem: Problem, cap_cents: int, effort: int) -> Packs:
-    """Wants by importance, each as far as the money goes, given those before it."""
+    """Wants by importance, the cheapest first, each as far as the money goes after the others."""
+    everybody = (1 << len(problem.terms)) - 1
+
+    def turn(want: Want) -> tuple[int, int]:
+        return _RANKS.index(want.importance), Cover(problem, want).best(everybody).value
+
     taken: list[Want] = []
     best: Packs = ()
-    for want in sorted(problem.wants, key=lambda it: _RANKS.index(it.importance)):
+    for want in sorted(problem.wants, key=turn):
         low, high = 0, want.units
         while low < high:
             middle = (low + high + 1) // 2

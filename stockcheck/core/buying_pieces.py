@@ -70,7 +70,7 @@ class Cover:
         self.step = self._common_step()
         self._known: list[tuple[int, Best]] = []
         self._by_mask: dict[int, Best] = {}
-        self._lowered: dict[tuple[int, Rebates], int] = {}
+        self._repriced: dict[tuple[int, Rebates, int], int] = {}
         self.steps = 0
 
     def best(self, allowed: int) -> Best:
@@ -107,18 +107,18 @@ class Cover:
                 found.extend(self._split(place, number, offer, floor, left))
         return found, max((n for _, n in floors), default=0)
 
-    def lowered(self, allowed: int, rebates: Rebates) -> int:
-        """The least worth of a cover when some prices are lowered."""
+    def repriced(self, allowed: int, rebates: Rebates, dearer: int = 0) -> int:
+        """The least worth of a cover when some prices are lowered, and every cent is dearer."""
         mask = allowed & self.sellers
         mine = tuple(it for it in rebates if mask >> it[0] & 1 and it[1])
-        if not mine:
+        if not mine and not dearer:
             return self.best(allowed).value
-        if (mask, mine) not in self._lowered:
+        if (mask, mine, dearer) not in self._repriced:
             pieces, most = self.pieces(allowed)
             self.steps += len(pieces) * (most + 1)
-            rows = tails([with_rebate(it, mine) for it in pieces], most)
-            self._lowered[mask, mine] = rows[0][0]
-        return self._lowered[mask, mine]
+            rows = tails([repriced(it, mine, dearer) for it in pieces], most)
+            self._repriced[mask, mine, dearer] = rows[0][0]
+        return self._repriced[mask, mine, dearer]
 
     def _floors(self, bought: int) -> list[tuple[date, int]]:
         return [
@@ -212,13 +212,13 @@ class Cover:
         return worth(money=most)
 
 
-def with_rebate(piece: Piece, rebates: Rebates) -> Piece:
-    """A piece at its lowered price."""
+def repriced(piece: Piece, rebates: Rebates, dearer: int = 0) -> Piece:
+    """A piece with its supplier's rebate, and so much worth more for every cent."""
+    more = piece.cents * dearer
     for number, sixteenths in rebates:
         if piece.supplier == number:
-            less = worth(money=piece.cents) * sixteenths // 16
-            return piece._replace(worth=piece.worth - less)
-    return piece
+            more -= worth(money=piece.cents) * sixteenths // 16
+    return piece._replace(worth=piece.worth + more) if more else piece
 
 
 def tails(pieces: Sequence[Piece], most: int) -> list[list[int]]:

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from operator import ge
 from typing import NamedTuple
 
-from stockcheck.core.buying_pieces import Cover, Packs, Piece, Rebates, tails, with_rebate
+from stockcheck.core.buying_pieces import Cover, Packs, Piece, Rebates, repriced, tails
 from stockcheck.core.buying_problem import worth
 
 _FAR = 1 << 62
@@ -62,15 +62,6 @@ class Asked:
         """The gains of buying nothing."""
         return (0,) * (len(self.spend) + (self.cap_cents is not None))
 
-    def owed(self, gains: Gains, rebates: Rebates) -> int:
-        """The worth of what is still to be spent, at the rebates that a bound is made with."""
-        return sum(
-            worth(money=cents - gains[place]) * sixteenths // 16
-            for place, ((_, cents), (_, sixteenths)) in enumerate(
-                zip(self.spend, rebates, strict=True)
-            )
-        )
-
     def keeps(self, way: Way) -> bool:
         """Whether the cap is kept to."""
         return self.cap_cents is None or -way.gains[-1] <= self.cap_cents
@@ -95,10 +86,11 @@ class Way:
 
 
 class Work:
-    """Steps that are left to the search."""
+    """Steps that are left to the search; ``dearer`` is what bounded best under a cap last."""
 
     def __init__(self, steps: int) -> None:
         self.left = steps
+        self.dearer = worth(money=1)
 
     def spend(self, steps: int) -> None:
         """Count steps; TooMany when none are left."""
@@ -122,8 +114,10 @@ def cheapest_meeting(
     bests = [it.best(allowed) for it in covers]
     if any(it.low != it.value for it in bests):
         raise TooMany
-    bound = _Bound(covers, allowed, asked)
-    rest = bound.rest(covers)
+    bound = _Bound(covers, allowed, asked, below, work)
+    rest = bound.rest()
+    if rest + bound.owed(asked.nothing) >= below:
+        return None
     ways = [Way(0, asked.nothing)]
     for cover, best in zip(covers, bests, strict=True):
         rest -= bound.of(cover)
@@ -150,43 +144,76 @@ def cheapest_meeting(
 
 
 class _Bound:
-    """A bound below what completes a way: prices lowered where more has to be spent.
+    """A bound below what completes a way: by prices that are changed where money decides.
 
     Lagrange's: with a part of each price taken off, and the same part of what has to be spent owed,
-    no plan that spends it costs less. The parts, in sixteenths, are those that bound best.
+    no plan that spends it costs less; with every cent made dearer, and as much given back for the
+    cap, no plan within it is worth less. The changes are those that bound best.
     """
 
-    def __init__(self, covers: Sequence[Cover], allowed: int, asked: Asked) -> None:
+    def __init__(
+        self, covers: Sequence[Cover], allowed: int, asked: Asked, below: int, work: Work
+    ) -> None:
+        """Prices are changed until they bound best, or prove that nothing is below ``below``."""
         self._covers, self._allowed, self.asked = covers, allowed, asked
         self.rebates: Rebates = tuple((number, 0) for number, _ in asked.spend)
+        self.dearer = 0 if asked.cap_cents is None else work.dearer
         for step in (8, 4, 2, 1) * bool(asked.spend):
             for place in range(len(self.rebates)):
-                self._improve(place, step)
-
-    def _improve(self, place: int, step: int) -> None:
-        number, part = self.rebates[place]
-        tried = {part, max(0, part - step), min(16, part + step)}
-        options = [
-            (*self.rebates[:place], (number, it), *self.rebates[place + 1 :])
-            for it in sorted(tried)
-        ]
-        self.rebates = max(options, key=self._value)
-
-    def _value(self, rebates: Rebates) -> int:
-        low = sum(it.lowered(self._allowed, rebates) for it in self._covers)
-        return low + self.asked.owed(self.asked.nothing, rebates)
+                self._rebate(place, step)
+        if asked.cap_cents is not None:
+            for wide in (1 << 24, 1 << 8, 16, 4, 2):
+                while self._value() < below and self._price(wide):
+                    work.spend(8 * len(covers))
+            work.dearer = self.dearer
 
     def of(self, cover: Cover) -> int:
-        """The least worth of one want's cover at lowered prices."""
-        return cover.lowered(self._allowed, self.rebates)
+        """The least worth of one want's cover at the changed prices."""
+        return cover.repriced(self._allowed, self.rebates, self.dearer)
 
-    def rest(self, covers: Sequence[Cover]) -> int:
-        """The least worth of all covers at lowered prices."""
-        return sum(self.of(it) for it in covers)
+    def rest(self) -> int:
+        """The least worth of all covers at the changed prices."""
+        return sum(self.of(it) for it in self._covers)
+
+    def owed(self, gains: Gains) -> int:
+        """What is still to be spent, or left of the cap, at the changes of price."""
+        total = 0
+        for place, (_, cents) in enumerate(self.asked.spend):
+            sixteenths = self.rebates[place][1]
+            total += worth(money=cents - gains[place]) * sixteenths // 16
+        if self.asked.cap_cents is not None:
+            total -= self.dearer * (self.asked.cap_cents + gains[-1])
+        return total
 
     def total(self, way: Way) -> int:
         """A way's worth, with what it still owes."""
-        return way.value + self.asked.owed(way.gains, self.rebates)
+        return way.value + self.owed(way.gains)
+
+    def of_piece(self, piece: Piece) -> Piece:
+        """A piece at the changed prices."""
+        return repriced(piece, self.rebates, self.dearer)
+
+    def _value(self) -> int:
+        return self.rest() + self.owed(self.asked.nothing)
+
+    def _rebate(self, place: int, step: int) -> None:
+        before = self.rebates
+        number, part = before[place]
+        tried = []
+        for it in sorted({part, max(0, part - step), min(16, part + step)}):
+            self.rebates = (*before[:place], (number, it), *before[place + 1 :])
+            tried.append((self._value(), self.rebates))
+        self.rebates = max(tried, key=lambda it: it[0])[1]
+
+    def _price(self, wide: int) -> bool:
+        """Make cents dearer or cheaper by a factor, where that bounds better; whether it did."""
+        before, best = self.dearer, self._value()
+        for other in (before * wide, before // wide):
+            self.dearer = other
+            if self._value() > best:
+                return True
+        self.dearer = before
+        return False
 
 
 def front(ways: Iterable[Way], asked: Asked, work: Work) -> list[Way]:
@@ -248,10 +275,10 @@ def _ways_of(cover: Cover, allowed: int, bound: _Bound, room: int, work: Work) -
     """
     asked = bound.asked
     pieces, most = cover.pieces(allowed, more_cents=dict(asked.spend))
-    rows = tails([with_rebate(it, bound.rebates) for it in pieces], most)
+    rows = tails([bound.of_piece(it) for it in pieces], most)
     work.spend(len(pieces) * (most + 1) // 8)
     counting = {number for number, _ in asked.spend}
-    room += asked.owed(asked.nothing, bound.rebates)
+    room += bound.owed(asked.nothing)
     at: dict[int, list[Way]] = {0: [Way(0, asked.nothing)]}
     for number, piece in enumerate(pieces):
         at = {cover_: ways for cover_, ways in at.items() if cover_ >= min(piece.floor, most)}

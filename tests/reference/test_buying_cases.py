@@ -1,8 +1,8 @@
 """Buying plans, held against a published case, cases with a proven optimum, and trying every plan.
 
 B0 is published: USACO November 2008, Silver, "Buying Hay": 15 or more, 3 for 2 or 5 for 3, answer
-9. The others were proven by trying every plan and, apart from that, by integer programming. Each has a
-shortcut that fails; what it would give stands beside it.
+9. The others were proven by trying every plan and, apart from that, by integer programming. Each
+has a shortcut that fails; what it would give stands beside it.
 """
 
 from __future__ import annotations
