@@ -47,7 +47,8 @@ def lot_label(holding: Holding, on: date, *, iso: bool = False) -> LabelText:
     lines = [counted(holding.quantity, holding.item.unit) if holding.item.unit != "each" else ""]
     lines += [f"rec. {day_words(lot.received_on, iso)}" if lot.received_on else ""]
     expired = status(holding, on) is Status.EXPIRED
-    writes_opening = holding.opened_on or (holding.kind.opened and not expired)
+    keeps = holding.kind.opened is not None and holding.kind.opened.life != Life()
+    writes_opening = holding.opened_on or (keeps and not expired)
     return LabelText(
         code=lot.code,
         short=lot.short,

@@ -70,6 +70,11 @@ def test_what_is_used_at_once_has_no_day_through_which_it_keeps() -> None:
     assert label.write_ins == ("opened",)
 
 
+def test_a_lot_of_which_nothing_is_kept_has_no_line_for_its_opening() -> None:
+    assert lot_label(glue(opened=AT_ONCE), TODAY).opened is None
+    assert lot_label(glue(), TODAY).opened == ""
+
+
 def test_what_keeps_to_its_date_once_opened_says_that_date() -> None:
     label = opened_label(glue(opened=None), TODAY)
     assert (label.date, label.date_word) == ("NOV 2027", "use through")
