@@ -21,6 +21,8 @@ from stockcheck.core.buying_problem import BEYOND, Problem, ends, worth
 NOBODY = -1
 MOST_STEPS = 300_000
 """Units times offers of one want that are worked through; beyond it most is bought in bulk."""
+FAR_TOO_MANY_STEPS = 4 * MOST_STEPS
+"""Beyond it limited stock is taken as it comes, the cheapest first, which is not exact."""
 Rebates = tuple[tuple[int, int], ...]
 """Suppliers' numbers, and by how many sixteenths their prices are lowered for a bound."""
 Packs = tuple[tuple[int, int], ...]
@@ -152,9 +154,22 @@ class Cover:
             return 1
         return gcd(*(it.size for _, it in self.offers))
 
+    @property
+    def too_large(self) -> bool:
+        """Whether the need is so large that it is never worked through unit by unit."""
+        return self._steps_for(self.sellers) > MOST_STEPS
+
+    def _steps_for(self, mask: int) -> int:
+        count = sum(mask >> n & 1 for n in self._supplier.values())
+        return -(-self.want.units // self.step) * count
+
     def _solve(self, mask: int) -> Best:
+        if self.skip_share is not None and self.too_large:
+            return Best(self.skip_share * self.want.units, 0, (), 0)
         bulk, low_only = self._bulk(mask)
         pieces, most = self.pieces(mask, bulk)
+        if len(pieces) * most > FAR_TOO_MANY_STEPS:
+            return self._as_it_comes(mask)
         self.steps += len(pieces) * (most + 1)
         rest = tails(pieces, most)
         if rest[0][0] >= BEYOND:
@@ -182,7 +197,7 @@ class Cover:
         ]
         count = sum(mask >> n & 1 for n in self._supplier.values())
         need = -(-self.want.units // self.step)
-        if need * count <= MOST_STEPS or not endless:
+        if self._steps_for(mask) <= MOST_STEPS or not endless:
             return (), False
         place, best = min(endless, key=lambda it: (it[1].price_cents / it[1].size, it[0]))
         others = (it for at, it in self.offers if mask >> self._supplier[at] & 1)
@@ -193,6 +208,35 @@ class Cover:
         keep = min(safe, max(MOST_STEPS // count, 2 * largest))
         packs = max(0, (need - keep) // size)
         return ((place, packs),) if packs else (), not (cheapest and keep == safe)
+
+    def _as_it_comes(self, mask: int) -> Best:
+        """A cover of a very large need out of limited stock: the cheapest by the unit first."""
+        packs: dict[int, int] = {}
+        by_place = dict(self.offers)
+        for level in reversed(self.want.levels):
+            lasting = [
+                place
+                for place, it in self.offers
+                if mask >> self._supplier[place] & 1 and ends(it) >= level.good_on
+            ]
+            left = level.units - sum(packs.get(it, 0) * by_place[it].size for it in lasting)
+            for place in sorted(
+                lasting, key=lambda it: by_place[it].price_cents / by_place[it].size
+            ):
+                offer = by_place[place]
+                times = max(0, -(-left // offer.size))
+                if offer.stock is not None:
+                    times = min(times, offer.stock - packs.get(place, 0))
+                packs[place] = packs.get(place, 0) + times
+                left -= times * offer.size
+            if left > 0:
+                return NO_WAY
+        taken = {place: n for place, n in packs.items() if n}
+        value = sum(n * worth_of(place, by_place[place]) for place, n in taken.items())
+        used = 0
+        for place in taken:
+            used |= 1 << self._supplier[place]
+        return Best(value, self._fraction(mask), tuple(sorted(taken.items())), used)
 
     def _fraction(self, mask: int) -> int:
         """A bound below every cover: as if packs could be cut, at each level."""

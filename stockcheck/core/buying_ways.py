@@ -112,7 +112,7 @@ def cheapest_meeting(
     TooMany when it cannot be found with the steps that are left.
     """
     bests = [it.best(allowed) for it in covers]
-    if any(it.low != it.value for it in bests):
+    if any(it.too_large for it in covers):
         raise TooMany
     bound = _Bound(covers, allowed, asked, below, work)
     rest = bound.rest()

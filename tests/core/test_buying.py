@@ -128,6 +128,21 @@ def test_a_need_of_a_hundred_thousand_is_still_exact() -> None:
     )
 
 
+@pytest.mark.parametrize("stock", [None, 200_000])
+@pytest.mark.parametrize("cap", [None, 100_000])
+def test_a_very_large_need_is_planned_for_in_any_case_and_bounded_where_it_is_not_exact(
+    stock: int | None, cap: int | None
+) -> None:
+    offers = [
+        OnSale(key, key % 2, A, size, 90 * size + 7 * key, stock)
+        for key, size in enumerate((101, 37, 13, 7))
+    ]
+    terms = [Terms(0, 500, free_from_cents=10**6), Terms(1, 700)]
+    plan = buy([want(A, 5_000_000)], offers, terms, cap_cents=cap)
+    assert (plan.missing == ()) is (cap is None)
+    assert plan.at_least_cents <= plan.total_cents
+
+
 def hard_shop(wants: int, suppliers: int) -> tuple[list[Want], list[OnSale], list[Terms]]:
     """Many small wants where fees, waivers and least orders all matter."""
     dice = random.Random(7)
