@@ -53,7 +53,8 @@ class Chosen:
 def wishes(store: Store, ask: Ask) -> list[Wish]:
     """Every label that was asked for, in order of box, then of item."""
     chosen = _chosen(store, ask)
-    wording = Wording(store, ask.on, iso=ask.iso, sort=ask.sort or "")
+    gs1 = ask.code == "gs1"
+    wording = Wording(store, ask.on, iso=ask.iso, sort=ask.sort or "", gs1=gs1)
     if ask.sort == "item":
         items = {each.id: each for each in chosen.items}
         items |= {each.item.id: each.item for each in chosen.held}

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING
 
+from stockcheck.core.gs1_make import element_string
 from stockcheck.core.model import Box, Holding, Item, State
 from stockcheck.labels import wording
 from stockcheck.store import plans, prints, reads
@@ -19,14 +21,27 @@ LOT, OPENED, HOLD, LAST_RESORT = "lot", "opened", "hold", "last-resort"
 class Wording:
     """Gives each thing its label; reads of the store what is needed, once."""
 
-    def __init__(self, store: Store, on: date, *, iso: bool = False, sort: str = "") -> None:
+    def __init__(
+        self, store: Store, on: date, *, iso: bool = False, sort: str = "", gs1: bool = False
+    ) -> None:
         self._conn, self._on, self._iso, self._sort = store.conn, on, iso, sort
+        self._gs1 = gs1
         self._boxes = reads.boxes(store.conn, retired=True)
         self._counts = reads.holding_counts(store.conn)
         self._pars: dict[int, list[tuple[str, int]]] | None = None
 
     def lot(self, holding: Holding) -> tuple[str, LabelText]:
-        """The sort of label and the label of a lot as it is held."""
+        """The sort of label and the label of a lot as it is held.
+
+        BadInput where the maker's data was asked for and cannot stand in a code.
+        """
+        sort, text = self._lot(holding)
+        if self._gs1 and holding.item.gtins:
+            gtin = prints.gtin_of(self._conn, holding.lot.id)
+            text = replace(text, gs1=element_string(holding.lot, self._on, gtin).encoded)
+        return sort, text
+
+    def _lot(self, holding: Holding) -> tuple[str, LabelText]:
         sort = self._sort or _sort_of(holding)
         match sort:
             case "opened":

@@ -243,6 +243,12 @@ def held_since(conn: sqlite3.Connection, lot_id: int, box_id: int) -> tuple[date
     return (date.fromisoformat(row[0]), row[1]) if row else None
 
 
+def gtin_of(conn: sqlite3.Connection, lot_id: int) -> str:
+    """The GTIN that a lot came in with; empty where it was not scanned."""
+    row = conn.execute("SELECT gtin FROM lot WHERE lot_id = ?", (lot_id,)).fetchone()
+    return str(row[0]) if row else ""
+
+
 def past(conn: sqlite3.Connection, thing: str = "", ids: Iterable[int] = ()) -> list[Past]:
     """What was printed, newest first; of some lots, boxes or items where they are named."""
     where = f"WHERE print_label.{thing}_id IN (SELECT value FROM json_each(?))" if thing else ""

@@ -5,8 +5,11 @@ from __future__ import annotations
 import json
 import subprocess
 from collections.abc import Callable
+from pathlib import Path
 
+import pypdfium2
 import pytest
+import zxingcpp
 
 Run = Callable[..., "subprocess.CompletedProcess[str]"]
 
@@ -60,3 +63,22 @@ def test_nothing_said_about_stock_is_wider_than_the_screen(empty: Run, columns: 
         done = empty("label-stock", *words, COLUMNS=columns)
         assert done.returncode == 0, done.stderr
         assert max(map(len, done.stdout.splitlines()), default=0) <= int(columns)
+
+
+def test_the_makers_data_goes_into_the_code_when_asked(empty: Run, tmp_path: Path) -> None:
+    """AI 01, 17 with day 00 for a month, 10: GS1 General Specifications, sections 3.2 and 3.4.7."""
+    for words in (
+        ["box", "add", "Kit"],
+        ["item", "add", "tube", "--kind", "rtv-silicone", "--gtin", "9520123000103"],
+        ["item", "add", "rag", "--kind", "rtv-silicone"],
+        ["receive", "--box", "Kit", "--item", "tube", "--quantity", "1", "--batch", "7C/1",
+         "--expiry", "EXP 11/2028"],
+        ["receive", "--box", "Kit", "--item", "rag", "--quantity", "1"],
+    ):  # fmt: skip
+        assert empty(*words).returncode == 0
+    done = empty("labels", "--new", "--code", "gs1")
+    assert done.returncode == 0, done.stderr
+    with pypdfium2.PdfDocument(tmp_path / "labels.pdf") as document:
+        image = document[0].render(scale=300 / 72).to_pil()
+    texts = {bytes(code.bytes).decode() for code in zxingcpp.read_barcodes(image)}
+    assert texts == {"0109520123000103172811" + "00" + "107C/1", "1000000021"}
