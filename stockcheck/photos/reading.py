@@ -29,6 +29,7 @@ _LATER = ((2, 16), (6, 6), (99, 3))  # from the first looks at all areas to many
 _WEAK = {"UPC-E", "EAN-8", "Code 39", "ITF"}  # which other marks are most easily taken for
 _FEW = 5  # looks at what changes one way without being the same bars all through
 _CONFIRMING = 4  # looks that may bear out a weak reading
+_TOO_WIDE = 1.4  # times its own width: the bars around a weak reading
 _CLEAR_BARS = 5.0  # strength from which bars that were not read are worth a word
 _ERRORS = {
     "ChecksumError": "damaged or blurred: its check digits do not agree",
@@ -42,6 +43,7 @@ class _Work:
 
     grey: Image
     left: int
+    areas: list[Area]
     codes: list[Found] = field(default_factory=list)
     doubtful: list[Found] = field(default_factory=list)
     broken: list[Found] = field(default_factory=list)
@@ -63,10 +65,10 @@ def read_photo(photo: Photo) -> PhotoReading:
 
 def read_grey(grey: Image) -> tuple[tuple[Sighting, ...], tuple[Unread, ...]]:
     """The same for grey pixels: what was read, from the top down, and what was not."""
-    work = _Work(grey, grey.width * grey.height * MOST_WORK + _MORE_WORK)
+    everywhere = find_areas(grey)
+    work = _Work(grey, grey.width * grey.height * MOST_WORK + _MORE_WORK, everywhere)
     for found in work.look(looks.whole(grey)):
         _take(work, found)
-    everywhere = find_areas(grey)
     areas = [area for area in everywhere if not work.has(area.window.corners)]
     barred = [area for area in areas if area.bars and looks.are_bars(grey, area.window)]
     _closer(work, [(area, looks.of_bars(grey, area.window)) for area in barred])
@@ -131,10 +133,12 @@ def _one_thing(one: Found, other: Found) -> bool:
 
 
 def _borne_out(work: _Work, found: Found) -> bool:
-    """Whether another look at the same place, of now or before, gives the same and nothing else."""
+    """Whether more looks at the same place, of now or before, give the same and nothing else."""
+    window = spanning(found.corners)
+    if _a_part(window.width, found, work.areas):
+        return False
     if any(each.text == found.text and _one_thing(found, each) for each in work.doubtful):
         return True
-    window = spanning(found.corners)
     window = window.grown(2, max(4.0, window.width * 0.05))
     agreed = 0
     for number, look in enumerate(looks.of_bars(work.grey, window)):
@@ -145,6 +149,16 @@ def _borne_out(work: _Work, found: Found) -> bool:
             return False
         agreed += bool(texts)
     return agreed >= 2
+
+
+def _a_part(width: float, found: Found, areas: list[Area]) -> bool:
+    """Whether the bars go on on either side: some of a longer code can look like a short one."""
+    around = [
+        area.window.width
+        for area in areas
+        if area.bars and overlap(found.corners, area.window.corners)
+    ]
+    return bool(around) and min(around) > _TOO_WIDE * width
 
 
 def _outline(code: Found, areas: list[Area]) -> Corners:
