@@ -20,7 +20,7 @@ from stockcheck.core.model import DateContext, DateMeaning, Kind, Lot, PrintedEx
 from stockcheck.core.words import listed
 
 MAX_BATCH = 20
-# AI 10 holds characters of set 82 (GS1 General Specifications, figure 7.11-1): no space among them.
+# AI 10 holds characters of set 82 (GS1 Syntax Dictionary): no space among them.
 SET_82 = frozenset(
     "!\"%&'()*+,-./0123456789:;<=>?ABCDEFGHIJKLMNOPQRSTUVWXYZ_abcdefghijklmnopqrstuvwxyz"
 )
@@ -108,7 +108,8 @@ def _gtin(lot: Lot, wanted: str) -> str:
 def _date(lot: Lot, expiry: PrintedExpiry, on: date) -> str:
     """Six figures; day 00 where the pack names a month and is good through its end.
 
-    Day 00 is the last day of the month (GenSpecs, sections 3.4.4 and 3.4.7). Where the words beside
+    Day 00 is the last day of the month (GS1 General Specifications' text for AI 17; the same for
+    AI 15 is from memory). Where the words beside
     the date end it earlier, or a week or a year is printed, the last usable day itself is taken.
     """
     last = expiry.last_usable_day

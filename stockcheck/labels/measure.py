@@ -46,7 +46,7 @@ class _Rule:
 # Bars: ISO/IEC 15417 for the quiet zone; GS1 General Specifications, symbol table 4 (neither retail
 # nor general distribution) for the module, 0.250 to 0.495 mm. Data Matrix: quiet zone ISO/IEC
 # 16022; 0.254 to 0.495 with 0.380 as the target, symbol table 6. A two-dimensional symbol may have
-# 1.5 times the module of the bars, 0.743 mm (GenSpecs R18, section 5.6, two-dimensional symbols in
+# 1.5 times the module of the bars, 0.743 mm (the same, release 18, on two-dimensional symbols in
 # distribution). QR: quiet zone ISO/IEC 18004, which leaves the module to the application: taken as
 # for Data Matrix. The largest are rounded up to whole dots of a coarse printer. Modules below the
 # good one read, but cost reading distance and bear less dirt: 0.375 is three dots at 203 dpi.

@@ -1,8 +1,8 @@
 """Element strings made from a lot's facts.
 
-Where the expected strings come from: GS1 General Specifications, sections 3.2 (AI 01), 3.4.2 (AI
-10), 3.4.4 (AI 15) and 3.4.7 (AI 17: day 00 is the last day of the month); the AIs' forms from the
-GS1 Syntax Dictionary. All lots are invented; the GTIN is one of GS1's own examples.
+Where the expected strings come from: the AIs' forms from the GS1 Syntax Dictionary; that day 00 is
+the last day of the month from the GS1 General Specifications' text for AI 17 (for AI 15 the same,
+from memory). All lots are invented; the GTIN is one of GS1's own examples.
 """
 
 from __future__ import annotations
