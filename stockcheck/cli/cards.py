@@ -86,14 +86,13 @@ def _supplier(store: Store, number: int, on: date) -> Report:
 
     suppliers = plans.suppliers(store.conn, retired=True)
     supplier = next(each for each in suppliers if each.id == number)
-    lead = "unknown" if supplier.lead_days is None else f"{supplier.lead_days} days"
     rows = [
         lists.offer_row(offer, store.currency)
         for offer in plans.offers(store.conn)
         if offer.supplier.id == number
     ]
     report = lists.catalogue("offer", rows, on=on, store=store.name)
-    facts = (f"lead time: {lead}", *((supplier.note,) if supplier.note else ()))
+    facts = lists.supplier_facts(supplier, store.currency)
     return replace(report, title=supplier.name, facts=facts, empty="No offers of it.")
 
 

@@ -6,12 +6,12 @@ it comes from an option or from a CSV file.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
 import click
 
+from stockcheck.cli.catalogue_sorts import SORTS, Sort
 from stockcheck.cli.shell import (
     DAY,
     FILE,
@@ -29,113 +29,6 @@ if TYPE_CHECKING:
 
     from stockcheck.output.report import Report, Row
     from stockcheck.store.files import Store
-
-
-@dataclass(frozen=True, slots=True)
-class Sort:
-    """One sort of thing in the catalogue, and how its commands look."""
-
-    what: str
-    plural: str
-    options: dict[str, str]
-    examples: tuple[str, str]
-    named: bool = True
-    letter: str = ""
-    title: str = ""
-
-    @property
-    def one(self) -> str:
-        """What one is called: par levels are more than their short name."""
-        return self.title or self.what
-
-
-SORTS = (
-    Sort(
-        "box",
-        "boxes",
-        {
-            "inside": "The box that it sits in.",
-            "climate": "How it is kept, such as 'roof, full sun'.",
-            "note": "Anything else.",
-        },
-        ('box add "Lamp drawer" --inside "Truck bed"', "box show B3"),
-    ),
-    Sort(
-        "item",
-        "items",
-        {
-            "kind": "Its kind, by key or name; 'kind list' shows them.",
-            "unit": "What one is: each, pair, tablet, ml, g or cm.",
-            "pack": "How many units its usual pack holds.",
-            "size": "Its size in words.",
-            "width-mm": "Width, for audits by size.",
-            "length-mm": "Length, for audits by size.",
-            "importance": "vital, essential or desirable.",
-            "gtin": "The maker's bar code, with xN after it for a pack of N.",
-            "note": "What it is for, where it fits.",
-        },
-        (
-            'item add "tyre boot, 80 mm" --kind tyre-patch --pack 2',
-            'item change "tweezers, fine" --note "for thorns, not for ticks"',
-        ),
-    ),
-    Sort(
-        "par",
-        "par levels",
-        {
-            "box": "The box that should hold it.",
-            "item": "The item; or give --kind.",
-            "kind": "Any item of this kind will do.",
-            "quantity": "How many units the box should hold.",
-            "importance": "vital, essential or desirable; without it, as the item.",
-        },
-        ('par add --box Water --item "tweezers, fine" --quantity 1', "par change P3 --quantity 40"),
-        named=False,
-        letter="P",
-        title="par level",
-    ),
-    Sort(
-        "supplier",
-        "suppliers",
-        {"lead-days": "Calendar days from order to delivery.", "note": "Anything else."},
-        ('supplier add "Market stall" --lead-days 1', 'supplier show "Harbour chandlery"'),
-    ),
-    Sort(
-        "offer",
-        "offers",
-        {
-            "supplier": "Who sells it.",
-            "item": "What is sold.",
-            "pack": "How many units the pack holds.",
-            "price": "Price of the pack, such as 12.40.",
-            "lead-days": "Calendar days to deliver, if not the supplier's usual.",
-            "note": "Anything else.",
-        },
-        (
-            'offer add --supplier "Village shop" --item I7 --pack 10 --price 2',
-            "offer change O4 --price 13.10",
-        ),
-        named=False,
-        letter="O",
-    ),
-    Sort(
-        "trip",
-        "trips",
-        {
-            "departs": "The day it leaves, YYYY-MM-DD.",
-            "returns": "The day it is back, YYYY-MM-DD.",
-            "people": "How many go.",
-            "distance-km": "How far.",
-            "margin-days": "How many days late it may be back.",
-            "climate": "What the boxes are exposed to on the way; 'climate list' shows some.",
-            "note": "Anything else.",
-        },
-        (
-            'trip add "Autumn count" --departs 2027-09-06 --returns 2027-10-30',
-            'trip change "Spring count" --margin-days 10',
-        ),
-    ),
-)
 
 
 def _group(sort: Sort) -> click.Group:

@@ -78,7 +78,7 @@ class Wording:
         if self._pars is None:
             self._pars = {}
             for par in plans.pars(self._conn):
-                if par.item is not None:
+                if par.item is not None and par.fixed:
                     self._pars.setdefault(par.item.id, []).append((par.box.name, par.quantity))
         pars = self._pars.get(item.id, [])
         place, keep = pars[0] if len(pars) == 1 else ("", None)

@@ -16,7 +16,8 @@ from stockcheck.core.calendar import spoken
 from stockcheck.core.model import Holding, State
 from stockcheck.core.words import counted
 
-_ANSWER = re.compile(r"(?P<found>\d{1,9})?\s*(?:d\s*(?P<damaged>\d{1,9}))?", re.IGNORECASE)
+_ANSWER = re.compile(r"(?P<found>\d{1,7})?\s*(?:d\s*(?P<damaged>\d{1,7}))?", re.IGNORECASE)
+_LINE = re.compile(r"(?P<code>.+?)(?:[\s,;]+(?P<answer>\d{1,7}(?:\s*d\s*\d+)?|d\s*\d+))?", re.I)
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +36,21 @@ class Seen:
     def differs(self) -> bool:
         """Whether the books say otherwise."""
         return self.booked != self.found
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What was answered of a holding on a round that is under way, as it is kept meanwhile.
+
+    ``holding_id`` is minus the lot's for a lot that the books have elsewhere or nowhere.
+    """
+
+    holding_id: int
+    lot_id: int
+    booked: int
+    found: int
+    damaged: int
+    on: date
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,6 +118,23 @@ def read_found(text: str, booked: int) -> tuple[int, int] | None:
     found = booked if match["found"] is None else int(match["found"])
     damaged = int(match["damaged"] or 0)
     return (found, damaged) if damaged <= found else None
+
+
+def read_line(text: str) -> tuple[str, str]:
+    """The code and the answer of a line such as ``L75 4 d1``; the answer "" where there is none."""
+    match = _LINE.fullmatch(" ".join(text.split()))
+    return (match["code"], match["answer"] or "") if match else (text, "")
+
+
+def still_true(answers: Iterable[Answer], held: Sequence[Holding]) -> tuple[Answer, ...]:
+    """Those answers that the books have not overtaken since: theirs is the count they had then."""
+    now = {it.id: it.quantity for it in held}
+    lots_here = {it.lot.id for it in held}
+    return tuple(
+        it
+        for it in answers
+        if (it.lot_id not in lots_here if it.holding_id < 0 else now.get(it.holding_id) == it.booked)
+    )
 
 
 def as_found(seen: Iterable[Seen]) -> list[Holding]:

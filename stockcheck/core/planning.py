@@ -10,11 +10,21 @@ from datetime import date, timedelta
 
 from stockcheck.core.calendar import spoken
 from stockcheck.core.model import Box, Importance, Item, Kind
+from stockcheck.core.words import counted
+
+FIXED = "fixed"
+USUAL_KM = 1000
+"""Par levels by distance are so much per 1000 km, unless they say otherwise."""
 
 
 @dataclass(frozen=True, slots=True)
 class Par:
-    """What a box should hold of an item, or of any item of a kind."""
+    """What a box should hold of an item, or of any item of a kind.
+
+    ``basis`` is what it is worked out from; ``fixed`` counts the quantity alone. For any other the
+    quantity stands only where a trip is known; ``rate`` to ``assurance`` are its rule as texts,
+    which ``par_rules`` reads.
+    """
 
     id: int
     box: Box
@@ -22,6 +32,36 @@ class Par:
     item: Item | None = None
     kind: Kind | None = None
     importance: Importance = Importance.ESSENTIAL
+    basis: str = FIXED
+    rate: str = ""
+    per_km: int | None = None
+    reserve_days: int | None = None
+    measure: str = "days"
+    lasts: str = ""
+    plan: str = ""
+    assurance: str = ""
+
+    @property
+    def fixed(self) -> bool:
+        """Whether the quantity counts by itself, trip or no trip."""
+        return self.basis == FIXED
+
+    @property
+    def figure(self) -> str:
+        """The quantity, or from what it is worked out: ``6``, ``2 per person``, ``plan``."""
+        if self.fixed:
+            return str(self.quantity)
+        if self.basis == "per distance":
+            return f"{self.rate} per {self.per_km or USUAL_KM} km"
+        if self.basis == "history":
+            return f"from history, at least {self.rate}" if self.rate else "from history"
+        return self.plan or f"{self.rate} {self.basis}"
+
+    @property
+    def worded(self) -> str:
+        """The figure with its unit where it is a quantity."""
+        unit = self.item.unit if self.item else "each"
+        return counted(self.quantity, unit) if self.fixed else self.figure
 
     @property
     def wants(self) -> str:
@@ -33,18 +73,33 @@ class Par:
 
 @dataclass(frozen=True, slots=True)
 class Supplier:
-    """Where things are bought. ``lead_days`` is the usual number of calendar days to deliver."""
+    """Where things are bought.
+
+    ``lead_days`` is the usual number of days to deliver: calendar days, or working days where
+    ``lead_working`` says so. Shipping costs ``fee_cents``, nothing from ``free_from_cents`` of
+    goods on; orders below ``minimum_cents`` are not taken. ``country`` is its ISO 3166 code, with a
+    region where holidays differ; "" where no holidays are looked at.
+    """
 
     id: int
     name: str
     lead_days: int | None = None
     note: str = ""
     retired_on: date | None = None
+    lead_working: bool = False
+    fee_cents: int = 0
+    free_from_cents: int | None = None
+    minimum_cents: int = 0
+    country: str = ""
 
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """A pack that a supplier sells: how many units it holds and its price in cents."""
+    """A pack that a supplier sells: how many units it holds and its price in cents.
+
+    ``packs_left`` is None where it does not run out; ``good_days`` is how long it is promised to be
+    good still when it is delivered, None without a promise.
+    """
 
     id: int
     supplier: Supplier
@@ -54,6 +109,8 @@ class Offer:
     lead_days: int | None = None
     note: str = ""
     retired_on: date | None = None
+    packs_left: int | None = None
+    good_days: int | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -139,7 +139,7 @@ def _line(it: Holding, par: Par | None, held: Sequence[Holding], on: date, iso: 
     return LidLine(
         name=f"{it.item.name}, opened" if it.opened_on else it.item.name,
         quantity=counted(it.quantity, it.item.unit),
-        par=counted(par.quantity, it.item.unit) if par else "",
+        par=par.worded if par else "",
         date=label_date(it, iso=iso),
         lot=it.lot.short,
         state=state,
@@ -154,7 +154,7 @@ def _wanted(par: Par, held: Sequence[Holding], on: date) -> LidLine:
     return LidLine(
         name=par.wants,
         quantity=counted(usable, unit),
-        par=counted(par.quantity, unit),
+        par=par.worded,
         state="" if usable else "MISSING",
         note=_short(par, usable) if usable else "",
     )
@@ -173,7 +173,7 @@ def _usable(
 
 
 def _short(par: Par, usable: int) -> str:
-    short = par.quantity - usable
+    short = par.quantity - usable if par.fixed else 0
     unit = par.item.unit if par.item else "each"
     return f"short {counted(short, unit)}" if short > 0 else ""
 

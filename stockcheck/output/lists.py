@@ -47,7 +47,7 @@ _COLUMNS: dict[str, tuple[Column, ...]] = {
         Column("par", "Par", fixed=True),
         Column("box", "Box", weight=3),
         Column("wants", "Holds", weight=5),
-        Column("quantity", "Quantity", right=True, fixed=True),
+        Column("quantity", "Quantity", weight=2, right=True),
         Column("importance", "Importance", fixed=True),
     ),
     "trip": (
@@ -79,9 +79,9 @@ _COLUMNS: dict[str, tuple[Column, ...]] = {
 _KEYS = {
     "box": "box name place code holdings climate note retired_on",
     "item": "item name kind unit pack size width_mm length_mm importance gtin code note retired_on",
-    "supplier": "supplier lead_days note retired_on",
-    "offer": "offer supplier item pack unit price lead_days note",
-    "par": "par box item kind wants quantity importance",
+    "supplier": "supplier lead_days lead_in fee free_from minimum country note retired_on",
+    "offer": "offer supplier item pack unit price lead_days packs_left good_days note",
+    "par": "par box item kind wants quantity importance basis rate reserve_days plan assurance",
     "trip": "trip departs returns margin_days horizon people distance_km note retired_on",
     "kind": "kind name group sealed opened meaning past disposal origin",
     "lot": "lot code item batch printed read_as made received_on on_hand unit supplier note",
@@ -161,11 +161,36 @@ def supplier_row(supplier: Supplier) -> Row:
     values: dict[str, Json] = {
         "supplier": supplier.name,
         "lead_days": supplier.lead_days,
+        "lead_in": "working" if supplier.lead_working else "calendar",
+        "fee": supplier.fee_cents / 100,
+        "free_from": _units(supplier.free_from_cents),
+        "minimum": supplier.minimum_cents / 100,
+        "country": supplier.country,
         "note": supplier.note,
         "retired_on": supplier.retired_on,
     }
     shown = {"note": _gone(supplier.note, supplier.retired_on)}
     return Row(values, shown, _tone(supplier.retired_on))
+
+
+def _units(cents: int | None) -> float | None:
+    return None if cents is None else cents / 100
+
+
+def supplier_facts(supplier: Supplier, currency: str) -> tuple[str, ...]:
+    """What stands on top of a supplier's card."""
+    days = "working days" if supplier.lead_working else "days"
+    lead = "unknown" if supplier.lead_days is None else f"{supplier.lead_days} {days}"
+    facts = [f"lead time: {lead}"]
+    if supplier.fee_cents:
+        free = supplier.free_from_cents
+        waived = "" if free is None else f", nothing from {money(free, currency)} on"
+        facts.append(f"shipping: {money(supplier.fee_cents, currency)}{waived}")
+    if supplier.minimum_cents:
+        facts.append(f"least order: {money(supplier.minimum_cents, currency)}")
+    facts += [f"holidays of {supplier.country}"] if supplier.country else []
+    facts += [supplier.note] if supplier.note else []
+    return (*facts, *_retired(supplier.retired_on))
 
 
 def offer_row(offer: Offer, currency: str) -> Row:
@@ -178,6 +203,8 @@ def offer_row(offer: Offer, currency: str) -> Row:
         "unit": offer.item.unit,
         "price": offer.price_cents / 100,
         "lead_days": offer.lead_days if offer.lead_days is not None else offer.supplier.lead_days,
+        "packs_left": offer.packs_left,
+        "good_days": offer.good_days,
         "note": offer.note,
     }
     shown = {
@@ -195,11 +222,15 @@ def par_row(par: Par) -> Row:
         "item": par.item.name if par.item else None,
         "kind": par.kind.key if par.kind else None,
         "wants": par.wants,
-        "quantity": par.quantity,
+        "quantity": par.quantity if par.fixed else None,
         "importance": par.importance.value,
+        "basis": par.basis,
+        "rate": par.rate,
+        "reserve_days": par.reserve_days,
+        "plan": par.plan,
+        "assurance": par.assurance,
     }
-    unit = par.item.unit if par.item else "each"
-    return Row(values, {"quantity": counted(par.quantity, unit)})
+    return Row(values, {"quantity": par.worded})
 
 
 def trip_row(trip: Trip) -> Row:
@@ -267,7 +298,7 @@ def box_facts(box: Box, place: str, pars: Sequence[Par]) -> tuple[str, ...]:
     facts = [f"{box.short}, code {box.code}, {place}"]
     facts += [f"climate: {box.climate}"] if box.climate else []
     facts += [box.note] if box.note else []
-    wanted = [f"{counted(par.quantity, _unit(par))} of {par.wants}" for par in pars]
+    wanted = [f"{par.worded} of {par.wants}" for par in pars]
     facts += [f"par: {'; '.join(wanted)}"] if wanted else ["no par levels yet"]
     return (*facts, *_retired(box.retired_on))
 
@@ -284,7 +315,7 @@ def item_facts(
     ]
     facts += [f"GTIN {gtin}" for gtin in item.gtins]
     facts += [item.note] if item.note else []
-    facts += [f"par: {counted(par.quantity, item.unit)} in {par.box.name}" for par in pars]
+    facts += [f"par: {par.worded} in {par.box.name}" for par in pars]
     facts += [
         f"sold by {offer.supplier.name}: {counted(offer.pack, item.unit)} for"
         f" {money(offer.price_cents, currency)}"
@@ -301,10 +332,6 @@ def trip_facts(trip: Trip) -> tuple[str, ...]:
     note = [trip.note] if trip.note else []
     distance += [f"climate: {trip.climate}"] if trip.climate else []
     return (trip_words(trip), *distance, *note, *_retired(trip.retired_on))
-
-
-def _unit(par: Par) -> str:
-    return par.item.unit if par.item else "each"
 
 
 def _retired(day: date | None) -> tuple[str, ...]:

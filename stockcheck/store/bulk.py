@@ -13,6 +13,7 @@ from stockcheck.core.codes import read_gtin
 from stockcheck.core.errors import BadFile, BadInput, Problem, with_remedy
 from stockcheck.core.intake import read_day, read_money
 from stockcheck.core.model import UNITS, Importance
+from stockcheck.core.planning import FIXED
 from stockcheck.store.catalogue import (
     add,
     add_gtins,
@@ -22,6 +23,7 @@ from stockcheck.store.catalogue import (
     par_item,
 )
 from stockcheck.store.names import find_id, find_kind
+from stockcheck.store.par_fields import BASES, MEASURES, MissingQuantity, rule_columns
 
 Reader: TypeAlias = Callable[[sqlite3.Connection, str], Any]
 
@@ -96,6 +98,45 @@ def _day(_conn: sqlite3.Connection, text: str) -> str:
     return str(day)
 
 
+def _figure(_conn: sqlite3.Connection, text: str) -> str:
+    """A figure that may have decimals, kept as it is written."""
+    if text.isascii() and text.isdigit() and len(text) <= 9:
+        return text
+    from stockcheck.core.par_rules import exact
+
+    return str(exact(text))
+
+
+def _plan(_conn: sqlite3.Connection, text: str) -> str:
+    from stockcheck.core.par_rules import read_plan
+
+    read_plan(text)
+    return " ".join(text.split())
+
+
+def _chance(_conn: sqlite3.Connection, text: str) -> str:
+    from stockcheck.core.carry import assurance
+
+    assurance(text)
+    return text
+
+
+def _country(_conn: sqlite3.Connection, text: str) -> str:
+    from datetime import date
+
+    from stockcheck.data.public_holidays import working_days
+
+    working_days(text, date(2026, 1, 1), date(2026, 1, 1))
+    return text.upper()
+
+
+def _days_in(_conn: sqlite3.Connection, text: str) -> int:
+    words = {"calendar": 0, "working": 1}
+    if text.lower() not in words:
+        raise BadInput("is none of calendar, working")
+    return words[text.lower()]
+
+
 def _gtins(_conn: sqlite3.Connection, text: str) -> list[tuple[str, int]]:
     """GTINs from ``09520123456788`` or ``09520123456788 x10``, several split by blanks or ;."""
     found: list[tuple[str, int]] = []
@@ -123,7 +164,11 @@ _IMPORTANCE = Field(
     cleared=Importance.ESSENTIAL.value,
 )
 _DAY = "Write it as 2027-02-08"
-
+_BASIS = f"Write one of {', '.join(BASES)}"
+_MEASURE = f"Write one of {', '.join(MEASURES)}"
+RULE_FIELDS = (
+    "quantity", "basis", "per_km", "reserve_days", "measure", "lasts", "plan", "assurance",
+)  # fmt: skip
 FIELDS: dict[str, dict[str, Field]] = {
     "box": {
         "box": Field("name", _text, _NAME, required=True),
@@ -147,12 +192,24 @@ FIELDS: dict[str, dict[str, Field]] = {
         "box": Field("box_id", _named("box"), "Name a box that is there", required=True),
         "item": Field("item_id", _named("item"), "Name an item that is there"),
         "kind": Field("kind_id", _kind, "Name a kind that is there"),
-        "quantity": Field("quantity", _POSITIVE, _NUMBER, required=True),
+        "quantity": Field("rate", _figure, _NUMBER, cleared=""),
         "importance": replace(_IMPORTANCE, cleared=None),  # then the item's own
+        "basis": Field("basis", _one_of(BASES), _BASIS, cleared=FIXED),
+        "per_km": Field("per_km", _POSITIVE, _NUMBER),
+        "reserve_days": Field("reserve_days", _COUNT, _NUMBER),
+        "measure": Field("measure", _one_of(MEASURES), _MEASURE, cleared="days"),
+        "lasts": Field("lasts", _figure, "Write how many days one lasts you", cleared=""),
+        "plan": Field("plan", _plan, "Write it as 'water litres=3 tablet=1'", cleared=""),
+        "assurance": Field("assurance", _chance, "Write it as 95%", cleared=""),
     },
     "supplier": {
         "supplier": Field("name", _text, _NAME, required=True),
         "lead_days": _LEAD,
+        "lead_in": Field("lead_working", _days_in, "Write calendar or working", cleared=0),
+        "fee": Field("fee_cents", _money, "Write it as 4.90", cleared=0),
+        "free_from": Field("free_from_cents", _money, "Write it as 50"),
+        "minimum": Field("minimum_cents", _money, "Write it as 20", cleared=0),
+        "country": Field("country", _country, "Write it as DE or DE-BY", cleared=""),
         "note": _NOTE,
     },
     "offer": {
@@ -161,6 +218,8 @@ FIELDS: dict[str, dict[str, Field]] = {
         "pack": Field("pack", _POSITIVE, "Write how many units the pack holds", required=True),
         "price": Field("price_cents", _money, "Write it as 12.40", required=True),
         "lead_days": _LEAD,
+        "packs_left": Field("packs_left", _COUNT, "Write how many packs can be had"),
+        "good_days": Field("good_days", _COUNT, "Write how many days it is good on delivery"),
         "note": _NOTE,
     },
     "trip": {
@@ -192,6 +251,8 @@ def change_text(conn: sqlite3.Connection, what: str, number: int, fields: Mappin
     if what == "par" and values.get("importance", "") is None:
         item = values["item_id"] if "item_id" in values else par_item(conn, number)
         values["importance"] = own_importance(conn, item)
+    if what == "par":
+        values |= _rule(conn, number, values)
     gtins = values.pop("gtin", None)
     if gtins is not None and not gtins:
         drop_gtins(conn, number)
@@ -261,7 +322,25 @@ def _understood(
     if what == "par" and not partial and not problems:
         problems += _item_or_kind(file, line, values)
         values.setdefault("importance", own_importance(conn, values.get("item_id")))
+        try:
+            values |= rule_columns(conn, None, values)
+        except MissingQuantity:
+            wrong = "is empty" if "quantity" in fields else "is missing"
+            problems.append(Problem(file, line, "quantity", "", wrong, _NUMBER))
+        except BadInput as error:
+            text = fields.get("quantity", "")
+            problems.append(Problem(file, line, "quantity", text, error.what, error.remedy))
     return values, problems
+
+
+def _rule(conn: sqlite3.Connection, number: int, values: Mapping[str, Any]) -> dict[str, Any]:
+    """The rule of a par level that is changed; unchanged where nothing of it was named."""
+    if not values.keys() & {FIELDS["par"][name].column for name in RULE_FIELDS}:
+        return {}
+    try:
+        return rule_columns(conn, number, values)
+    except MissingQuantity as error:
+        raise BadInput(f"--quantity is missing. {_NUMBER}") from error
 
 
 def _item_or_kind(file: str, line: int, values: Mapping[str, Any]) -> list[Problem]:

@@ -29,6 +29,7 @@ _TROUBLE = {
     "SQLITE_BUSY": "is in use by another program; try again when that is done",
     "SQLITE_LOCKED": "is in use by another program; try again when that is done",
     "SQLITE_READONLY": "is read-only; give yourself the right to write it, or copy it",
+    "SQLITE_READONLY_DBMOVED": "was moved or replaced meanwhile; nothing was changed: try again",
     "SQLITE_PERM": "may not be opened by you; look at its rights",
     "SQLITE_AUTH": "may not be opened by you; look at its rights",
     "SQLITE_FULL": "could not be written: the disk is full; nothing was changed",
@@ -111,7 +112,7 @@ def trouble(error: sqlite3.Error, path: FilePath) -> StoreTrouble:
     """What an SQLite error means for the person, told by its code and never by its text."""
     name = getattr(error, "sqlite_errorname", None) or "SQLITE_ERROR"
     primary = "_".join(name.split("_")[:2])
-    words = _TROUBLE.get(primary, _UNFORESEEN)
+    words = _TROUBLE.get(name) or _TROUBLE.get(primary, _UNFORESEEN)
     detail = f" ({name}: {error})" if words is _UNFORESEEN else ""
     return StoreTrouble(f"the store {path} {words}{detail}")
 
@@ -138,11 +139,27 @@ def opened(path: FilePath) -> Iterator[Store]:
         raise BadInput(f"a figure is too large to keep or reckon with ({error})") from error
 
 
-def connect(path: FilePath) -> sqlite3.Connection:
-    """A connection to an existing file with every switch set and read back."""
+def in_memory() -> sqlite3.Connection:
+    """An empty database that is no file, for reckoning."""
+    return sqlite3.connect(":memory:", isolation_level=None)
+
+
+def new_file(path: FilePath) -> None:
+    """An empty file that only its owner can read, whatever the umask; OSError where one is there."""
+    os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
+
+
+def connect(path: FilePath, *, reading: bool = False) -> sqlite3.Connection:
+    """A connection to an existing file with every switch set and read back.
+
+    ``reading``: nothing is ever written through it, not even what a journal left to be taken back.
+    """
     _refuse_missing(path)
     conn = sqlite3.connect(
-        _uri(path), uri=True, isolation_level=None, timeout=BUSY_MILLISECONDS / 1000
+        uri_of(path, "ro" if reading else "rw"),
+        uri=True,
+        isolation_level=None,
+        timeout=BUSY_MILLISECONDS / 1000,
     )
     try:
         conn.execute("PRAGMA foreign_keys = ON")
@@ -175,11 +192,11 @@ def settings_of(path: FilePath) -> dict[str, str] | None:
         raise trouble(error, path) from error
 
 
-def _uri(path: FilePath) -> str:
+def uri_of(path: FilePath, mode: str) -> str:
     """The path as SQLite's URI (sqlite.org/uri.html, section 3.1), to be opened and not created."""
     plain = os.path.abspath(path).replace("%", "%25").replace("?", "%3f").replace("#", "%23")
     plain = plain.replace(os.sep, "/")
-    return f"file:{'' if plain.startswith('/') else '/'}{plain}?mode=rw"
+    return f"file:{'' if plain.startswith('/') else '/'}{plain}?mode={mode}"
 
 
 def _refuse_missing(path: FilePath) -> None:
@@ -213,8 +230,10 @@ def _check(conn: sqlite3.Connection, path: FilePath) -> None:
         # another tool turned it: with a log beside it, a copy of the file is no copy of the stock
         conn.execute("PRAGMA journal_mode = DELETE")
     if version < SCHEMA_VERSION:
+        from stockcheck.store.backups import automatic
         from stockcheck.store.migrate import migrate
 
+        automatic(Store(conn, path), "migration")
         migrate(Store(conn, path))
     _renew_kinds(Store(conn, path))
 

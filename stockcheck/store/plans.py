@@ -14,26 +14,40 @@ from stockcheck.store.reads import boxes, day_of, items
 def suppliers(conn: sqlite3.Connection, *, retired: bool = False) -> list[Supplier]:
     """Every supplier in order of name."""
     rows = conn.execute(
-        "SELECT supplier_id, name, lead_days, note, retired_on FROM supplier"
+        "SELECT supplier_id, name, lead_days, note, retired_on, lead_working, fee_cents,"
+        " free_from_cents, minimum_cents, country FROM supplier"
         " WHERE ? OR retired_on IS NULL ORDER BY name_key",
         (retired,),
     ).fetchall()
     return [
-        Supplier(number, name, lead, note, day_of(gone)) for number, name, lead, note, gone in rows
+        Supplier(number, name, lead, note, day_of(gone), bool(working), *terms)
+        for number, name, lead, note, gone, working, *terms in rows
     ]
 
 
 def offers(conn: sqlite3.Connection) -> list[Offer]:
     """Every offer that stands, of suppliers and items that are not retired."""
     rows = conn.execute(
-        "SELECT offer_id, supplier_id, item_id, pack, price_cents, lead_days, note FROM offer"
+        "SELECT offer_id, supplier_id, item_id, pack, price_cents, lead_days, note, packs_left,"
+        " good_days FROM offer"
         " WHERE retired_on IS NULL ORDER BY offer_id"
     ).fetchall()
     by_supplier = {supplier.id: supplier for supplier in suppliers(conn)}
     by_item = {item.id: item for item in items(conn)}
     return [
-        Offer(offer_id, by_supplier[supplier_id], by_item[item_id], pack, cents, lead, note)
-        for offer_id, supplier_id, item_id, pack, cents, lead, note in rows
+        Offer(
+            offer_id,
+            by_supplier[supplier_id],
+            by_item[item_id],
+            pack,
+            cents,
+            lead,
+            note,
+            None,
+            left,
+            good,
+        )
+        for offer_id, supplier_id, item_id, pack, cents, lead, note, left, good in rows
         if supplier_id in by_supplier and item_id in by_item
     ]
 
@@ -41,7 +55,8 @@ def offers(conn: sqlite3.Connection) -> list[Offer]:
 def pars(conn: sqlite3.Connection) -> list[Par]:
     """Every par level that stands, of boxes that are not retired, in order of box and name."""
     rows = conn.execute(
-        "SELECT par_id, box_id, item_id, kind_id, quantity, par.importance FROM par"
+        "SELECT par_id, box_id, item_id, kind_id, quantity, par.importance, basis, rate, per_km,"
+        " reserve_days, measure, lasts, plan, assurance FROM par"
         " JOIN box USING (box_id) WHERE par.retired_on IS NULL AND box.retired_on IS NULL"
         " ORDER BY box.name_key, par_id"
     ).fetchall()
@@ -56,8 +71,9 @@ def pars(conn: sqlite3.Connection) -> list[Par]:
             by_item.get(item_id),
             kinds.get(kind_id),
             Importance(importance),
+            *rule,
         )
-        for par_id, box_id, item_id, kind_id, quantity, importance in rows
+        for par_id, box_id, item_id, kind_id, quantity, importance, *rule in rows
         if item_id is None or item_id in by_item
     ]
 

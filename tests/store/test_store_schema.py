@@ -55,7 +55,16 @@ TRIGGERS: dict[int, set[str]] = {
         "print_job_keep", "print_job_stay", "print_job_new",
         "print_label_keep", "print_label_stay", "print_label_new",
     },
-    6: set(),
+    6: {
+        "trip_movement_keep", "trip_movement_stay", "trip_movement_new",
+        "wanted_keep", "wanted_stay", "wanted_new",
+        "told_use_keep", "told_use_stay", "told_use_new",
+        "trip_close_keep", "trip_close_stay", "trip_close_new",
+        "purchase_keep", "purchase_stay", "purchase_new",
+        "purchase_line_keep", "purchase_line_stay", "purchase_line_new",
+        "purchase_receipt_keep", "purchase_receipt_stay", "purchase_receipt_new",
+        "purchase_end_keep", "purchase_end_stay", "purchase_end_new",
+    },
     7: {
         "audit_round_keep", "audit_round_stay", "audit_round_new",
         "audit_round_line_keep", "audit_round_line_stay", "audit_round_line_new",
@@ -71,7 +80,7 @@ VIEWS: dict[int, set[str]] = {
     3: {"recalls"},
     4: {"stocktakes", "stocktake_variances"},
     5: {"prints", "printers"},
-    6: set(),
+    6: {"trips_closed", "wanted_in_vain", "told_uses", "purchases"},
     7: {"kit_matches", "audits", "audit_lines"},
 }  # fmt: skip
 
@@ -300,10 +309,11 @@ SHOWN: dict[str, list[tuple[object, ...]]] = {
         ("M2", "issued", "2026-11-25", "2026-11-25T08:00:00+00:00", "water tablet", "L1",
          "Water", -4, "tablet", None, "stock", "camp", None),
     ],
-    "par_levels": [("Water", "water tablet", None, 20, "tablet", "essential")],
+    "par_levels": [("Water", "water tablet", None, 20, "tablet", "essential", "fixed", "", None,
+                    None, "", "")],
     "trips": [("Spring count", "2027-02-08", "2027-04-25", "2027-05-02", 1, None, 7, "", "", None)],
-    "suppliers": [("Corner pharmacy", 2, "", None)],
-    "offers": [("Corner pharmacy", "water tablet", 30, "tablet", 1240, 2, "", None)],
+    "suppliers": [("Corner pharmacy", 2, "calendar", 0, None, 0, "", "", None)],
+    "offers": [("Corner pharmacy", "water tablet", 30, "tablet", 1240, 2, None, None, "", None)],
 }  # fmt: skip
 
 

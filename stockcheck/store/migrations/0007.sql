@@ -112,6 +112,19 @@ WHEN EXISTS (SELECT 1 FROM audit_round_found
     WHERE audit_round_id = NEW.audit_round_id AND position = NEW.position)
 BEGIN SELECT RAISE(ABORT, 'audits are append-only: that one is there already'); END;
 
+-- A round under way: what was answered so far, each answer durable at once; gone when the round is
+-- recorded. holding_id is below zero, minus the lot, for a lot that the books have elsewhere.
+CREATE TABLE audit_answer (
+    box_id INTEGER NOT NULL REFERENCES box (box_id),
+    holding_id INTEGER NOT NULL,
+    lot_id INTEGER NOT NULL REFERENCES lot (lot_id),
+    booked INTEGER NOT NULL CHECK (booked >= 0),
+    found INTEGER NOT NULL CHECK (found >= 0),
+    damaged INTEGER NOT NULL CHECK (damaged BETWEEN 0 AND found),
+    on_day TEXT NOT NULL CHECK (on_day IS date(on_day, '+0 days')),
+    PRIMARY KEY (box_id, holding_id)
+) STRICT, WITHOUT ROWID;
+
 CREATE VIEW kit_matches AS
 SELECT list_id AS list, line, item.name AS item, serves, measure, kit_match.note, on_day, ended_on
 FROM kit_match JOIN item USING (item_id);
