@@ -11,10 +11,10 @@ import errno
 import os
 import sqlite3
 import stat
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
-from typing import TypeAlias
+from typing import Any, TypeAlias
 
 from stockcheck.core.errors import BadInput, StoreTrouble
 
@@ -23,6 +23,10 @@ APPLICATION_ID = 0x53544B43
 SCHEMA_VERSION = 7
 BUSY_MILLISECONDS = 15_000
 _SWITCHES = {"foreign_keys": 1, "synchronous": 2}
+
+_WRITES = ("INSERT", "UPDATE", "REPLACE")
+_LINES = {10: 32, 13: 32, 9: 32}  # line ends and tabs are white space
+_ANEW = "Type it anew; nothing was changed"
 
 _UNFORESEEN = "gave an unforeseen error; please report it with what you did"
 _TROUBLE = {
@@ -56,6 +60,37 @@ _TROUBLE = {
     "SQLITE_NOTICE": _UNFORESEEN,
     "SQLITE_WARNING": _UNFORESEEN,
 }
+
+
+class _Kept(sqlite3.Connection):
+    """A connection that writes no text which nobody could see: whatever way it came in by.
+
+    Where words are typed or read they are looked at by name (``core.names``); this is the last
+    line, so that no new way in forgets it.
+    """
+
+    def execute(self, sql: str, parameters: Any = (), /) -> sqlite3.Cursor:
+        """As sqlite3 does it. BadInput for a text with characters that do not print."""
+        if parameters and sql.startswith(_WRITES):
+            _refuse_unseen(parameters.values() if isinstance(parameters, dict) else parameters)
+        return super().execute(sql, parameters)
+
+    def executemany(self, sql: str, parameters: Any, /) -> sqlite3.Cursor:
+        """As sqlite3 does it. BadInput for a text with characters that do not print."""
+        rows = parameters if isinstance(parameters, list) else list(parameters)
+        if sql.startswith(_WRITES):
+            for row in rows:
+                _refuse_unseen(row.values() if isinstance(row, dict) else row)
+        return super().executemany(sql, rows)
+
+
+def _refuse_unseen(values: Iterable[object]) -> None:
+    for value in values:
+        if isinstance(value, str) and not value.isprintable():
+            from stockcheck.core.names import unprintable
+
+            if bad := unprintable(value.translate(_LINES)):
+                raise BadInput(f"{value[:60]!r} has characters that do not print: {bad}", _ANEW)
 
 
 @dataclass(frozen=True, slots=True)
@@ -145,8 +180,12 @@ def in_memory() -> sqlite3.Connection:
 
 
 def new_file(path: FilePath) -> None:
-    """An empty file that only its owner can read, whatever the umask; OSError where one is there."""
+    """An empty file that only its owner can read and write, whatever the umask.
+
+    OSError where a file is there.
+    """
     os.close(os.open(path, os.O_CREAT | os.O_EXCL | os.O_RDWR, 0o600))
+    os.chmod(path, 0o600)
 
 
 def connect(path: FilePath, *, reading: bool = False) -> sqlite3.Connection:
