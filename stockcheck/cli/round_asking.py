@@ -11,7 +11,7 @@ import click
 
 from stockcheck.cli.shell import at_terminal, say
 from stockcheck.core.actions import Action, read_action
-from stockcheck.core.audit_round import Answer, Seen, Step, read_found, read_line
+from stockcheck.core.audit_round import Answer, Seen, Step, line_words, read_found, read_line
 from stockcheck.core.calendar import spoken
 from stockcheck.core.errors import BadInput
 from stockcheck.core.words import counted, listed
@@ -39,7 +39,7 @@ class _Place:
 
 
 class Asking:
-    """The answers of a round so far, by holding; at a terminal each is kept in the store at once."""
+    """The answers of a round, by holding; at a terminal each is kept in the store at once."""
 
     def __init__(self, store: Store, done: Audited, on: date, as_booked: bool) -> None:
         self._store, self._done, self._on = store, done, on
@@ -197,10 +197,8 @@ class Asking:
         if line is None:
             say("In the box, not on the list")
             return
-        asks = "named" if line.required is None else counted(line.required, line.unit)
-        spec = f" ({line.line.spec})" if line.line.spec else ""
         above = f"; {listed(list(step.above))} looked at above" if step.above else ""
-        say(f"{where}: {step.line}{spec}, asked {asks}{above}")
+        say(f"{where}: {line_words(line)}{above}")
 
     def _ask(self, it: Holding) -> None:
         until = f", good through {spoken(it.last_usable_day)}" if it.last_usable_day else ""
@@ -250,7 +248,7 @@ class Asking:
             else:
                 self._lies_here(lot_id, self._how_many(lot_id), 0)
         except BadInput as error:
-            say(str(error), 4)
+            say(f"{error}; ? tells what may be answered", 4)
 
     def _found_of(self, lot_id: int) -> int:
         return sum(it.found for it in self._seen.values() if it.holding.lot.id == lot_id)
@@ -277,4 +275,4 @@ class Asking:
             return lots[0].id
         if lots:
             raise BadInput(f"that may be {', '.join(it.short for it in lots)}: type the lot")
-        raise BadInput(f"{text!r} is no lot of this store and no number; ? tells what may be answered")
+        raise BadInput(f"{text!r} is no lot of this store and no number")

@@ -11,11 +11,12 @@ import click
 
 from stockcheck.cli.auditing import Asked, Audited, audited, held_against
 from stockcheck.cli.round_asking import Asking
+from stockcheck.cli.round_lines import take_lines
 from stockcheck.cli.shell import at_terminal, confirm, say, stamp
 from stockcheck.core.audit_due import next_due
-from stockcheck.core.audit_round import Round, Seen, as_found, lines_of, seen_lots, walk
+from stockcheck.core.audit_round import Round, Seen, as_found, lines_of, seen_lots, still_true, walk
 from stockcheck.core.calendar import spoken
-from stockcheck.core.errors import BadInput, Declined
+from stockcheck.core.errors import BadInput, BrokenOff, Declined
 
 if TYPE_CHECKING:
     from stockcheck.core.audit_result import AuditResult
@@ -35,40 +36,78 @@ class Told:
     damaged: tuple[str, ...]
     as_booked: bool
     correct: bool
+    anew: bool = False
+
+    @property
+    def by_lines(self) -> bool:
+        """Whether what lies there is told by lines, not by options."""
+        return not (self.found or self.damaged or self.as_booked)
 
 
 def do_round(store: Store, box_name: str, asked: Asked, told: Told) -> Report:
     """Go through the box, write the round down, and give it as a report."""
     from stockcheck.output.round_report import round_report
     from stockcheck.store.audits import record, round_before
+    from stockcheck.store.round_answers import let_go
 
     if told.last_used and told.last_used > asked.on:
         raise BadInput(f"--last-used {spoken(told.last_used)} is after {spoken(asked.on)}")
     done = audited(store, box_name, asked)
     asking = Asking(store, done, asked.on, told.as_booked)
+    _resume(store, done, asking, asked.on, told)
     asking.take(told.found, told.damaged)
+    if not at_terminal() and told.by_lines:
+        take_lines(asking)
     try:
         seen = asking.all(walk(done.result))
         by, seal, last_used, note = _who(told, asked.on)
-    except click.Abort:
-        _tell_so_far(done.box, [f"--list {it}" for it in asked.lists], asking.so_far())
-        raise
+    except click.Abort as left:
+        if not asking.answered:
+            raise
+        raise BrokenOff(_kept_words(done.box_id, asking.answered)) from left
     result = held_against(store, done.kit_list, tuple(as_found(seen)), asked, done.kit)
     made = _round(done, result, seen, asked, (by, seal, last_used, note))
     when = stamp(asked.on)
     with store.writing() as conn:
         number = record(conn, made, seen, when)
+        let_go(conn, done.box_id)
     made = replace(made, id=number)
     _set_books(store, seen, asked.on, number, told)
     return round_report(made, round_before(store.conn, made), on=asked.on, store=store.name)
 
 
-def _tell_so_far(box: str, lists: list[str], told: list[str]) -> None:
-    """A round that was broken off is not recorded; what was answered can be given again."""
-    if told:
-        say("", err=True)
-        say(f"the round was broken off and not recorded; to go on from there: stockcheck round do"
-            f" {box!r} {' '.join([*lists, *told])}", err=True)  # fmt: skip
+def _resume(store: Store, done: Audited, asking: Asking, on: date, told: Told) -> None:
+    """Take up a round of the box that was broken off, where the person wants to go on with it."""
+    from stockcheck.store.round_answers import kept, let_go
+
+    before = kept(store.conn, done.box_id)
+    if not before:
+        return
+    begun = min(it.on for it in before)
+    answers = "1 answer is" if len(before) == 1 else f"{len(before)} answers are"
+    words = f"a round of {done.box} was broken off on {spoken(begun)}; {answers} kept"
+    go_on = begun == on and not told.anew
+    if at_terminal() and not told.anew:
+        go_on = click.confirm(f"{words}. Go on with it?", default=go_on)
+    else:
+        say(f"{words}, and {'count' if go_on else 'no longer count'}", err=True)
+    if not go_on:
+        with store.writing() as conn:
+            let_go(conn, done.box_id)
+        return
+    good = still_true(before, done.held)
+    asking.resume(good)
+    if overtaken := len(before) - len(good):
+        say(f"the books have changed since for {overtaken} of them: asked again", err=True)
+
+
+def _kept_words(box_id: int, answers: int) -> str:
+    """A round that is broken off is not recorded; its answers are kept."""
+    held = "1 answer is" if answers == 1 else f"{answers} answers are"
+    return (
+        f"broken off; the round is not recorded yet, {held} kept: 'stockcheck round do B{box_id}'"
+        " with the same options goes on from there"
+    )
 
 
 def _who(told: Told, on: date) -> tuple[str, str, date | None, str]:
@@ -182,6 +221,6 @@ def _wanted(differing: Sequence[Seen], told: Told) -> bool:
         return False
     try:
         confirm(f"Set the books of {_holdings(differing)} to what was found?", yes=False)
-    except Declined:
+    except (Declined, click.Abort):  # the round itself is on record by now
         return False
     return True

@@ -11,7 +11,6 @@ from stockcheck.labels.form import Cell, Form, FormColumn, FormRow, checked_form
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from stockcheck.core.audit_result import LineResult
     from stockcheck.core.model import Holding
     from stockcheck.store.files import Store
 
@@ -31,7 +30,7 @@ def print_form(store: Store, box_name: str, asked: Asked, output: Path, page: st
 
 def form_of(store: Store, done: Audited, asked: Asked) -> Form:
     """What the form says; lots stand at the line that they serve."""
-    from stockcheck.core.audit_round import walk
+    from stockcheck.core.audit_round import line_words, walk
     from stockcheck.core.calendar import spoken
     from stockcheck.core.words import listed
     from stockcheck.data.kinds import kit_cautions
@@ -42,9 +41,9 @@ def form_of(store: Store, done: Audited, asked: Asked) -> Form:
     lines = {it.line.name: it for it in done.result.lines}
     rows: list[FormRow] = []
     for step in walk(done.result):
-        heading = _heading(lines[step.line]) if step.line else "In the box, not on the list"
+        heading = line_words(lines[step.line]) if step.line else "In the box, not on the list"
         heading += f" (also {listed(list(step.above))}, above)" if step.above else ""
-        here = [_row(it, heading) for it in step.look_at]
+        here = [_row(it, heading, done.box_id) for it in step.look_at]
         rows += here or [FormRow(("",) * 7, heading, blank=True)]
     rows += [FormRow(("",) * 7, "Found here and not listed", blank=True)] * _BLANK
     memory = " (from memory, not read in the source)" if done.kit_list.from_memory else ""
@@ -76,21 +75,14 @@ def form_of(store: Store, done: Audited, asked: Asked) -> Form:
     )
 
 
-def _heading(line: LineResult) -> str:
-    from stockcheck.core.words import counted
-
-    asks = "named" if line.required is None else counted(line.required, line.unit)
-    spec = f" ({line.line.spec})" if line.line.spec else ""
-    return f"{line.line.name}{spec}: asked {asks}"
-
-
-def _row(held: Holding, group: str) -> FormRow:
+def _row(held: Holding, group: str, box_id: int) -> FormRow:
     from stockcheck.core.calendar import spoken
     from stockcheck.core.words import counted
 
     until = spoken(held.last_usable_day) if held.last_usable_day else ""
     marks = f" (opened {spoken(held.opened_on)})" if held.opened_on else ""
     marks += " (on hold)" if held.state.value == "held" else ""
+    marks += f" (in {held.box.name})" if held.box.id != box_id else ""
     amount = counted(held.quantity, held.item.unit)
     name = f"{held.item.name}{marks}"
     return FormRow((held.lot.code, held.lot.short, name, until, amount, "", ""), group)

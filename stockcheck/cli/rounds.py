@@ -10,6 +10,7 @@ import click
 from stockcheck.cli.shell import (
     DAY,
     FILE_OR_DASH,
+    WORDS,
     Shell,
     Tasks,
     emit,
@@ -42,14 +43,15 @@ _LIST = click.option(
 @round_.command("do")
 @click.argument("box_name", metavar="BOX")
 @_LIST
-@click.option("--by", "checked_by", metavar="NAME", help="Who looks at it.")
-@click.option("--seal", metavar="NUMBER", help="The seal that is put on now.")
+@click.option("--by", "checked_by", type=WORDS, metavar="NAME", help="Who looks at it.")
+@click.option("--seal", type=WORDS, metavar="NUMBER", help="The seal that is put on now.")
 @click.option("--last-used", type=DAY, metavar="DATE", help="When the kit was last used.")
-@click.option("--note", default="", help="Anything else.")
+@click.option("--note", type=WORDS, default="", help="Anything else.")
 @click.option("--found", multiple=True, metavar="LOT=N", help="So many of a lot are there.")
 @click.option("--damaged", multiple=True, metavar="LOT=N", help="So many have a damaged pack.")
 @click.option("--as-booked", is_flag=True, help="Everything else is there as the books say.")
 @click.option("--correct", is_flag=True, help="Set the books to what was found, without asking.")
+@click.option("--anew", is_flag=True, help="Forget the answers of a round that was broken off.")
 @click.option("--trip", metavar="NAME", help="Also whether the box lasts through this trip.")
 @click.option("--people", type=click.IntRange(min=1), help="For lists per person.")
 @click.option("--days", type=click.IntRange(min=1), help="For lists per day.")
@@ -69,6 +71,7 @@ def do(
     damaged: tuple[str, ...],
     as_booked: bool,
     correct: bool,
+    anew: bool,
     trip: str | None,
     people: int | None,
     days: int | None,
@@ -78,9 +81,10 @@ def do(
     """Go through BOX line by line, by keyboard or scanner, and keep it as a record.
 
     At each lot: Enter or its scanned label where it is there as the books say, else how many
-    there are, and dN for N damaged packs ('4 d1'). The record is never changed afterwards; from a
-    paper form, enter what was written on it. Without a terminal give --by, and --found or
-    --as-booked for every lot.
+    there are, and dN for N damaged packs ('4 d1'); undo asks the last one again. Answers are kept
+    at once, so a round that is broken off goes on where it stopped. The record is never changed
+    afterwards; from a paper form, enter what was written on it. Without a terminal give --by, and
+    for every lot --found, --as-booked, or a line 'LOT 4 d1' by standard input ('all': the rest).
 
     \b
     Examples:
@@ -92,7 +96,7 @@ def do(
     from stockcheck.cli.auditing import Asked
     from stockcheck.cli.round_doing import Told, do_round
 
-    told = Told(checked_by, seal, last_used, note, found, damaged, as_booked, correct)
+    told = Told(checked_by, seal, last_used, note, found, damaged, as_booked, correct, anew)
     with shell.store() as store:
         asked = Asked(on, trip_named(store, trip), lists, people, days, conditions)
         emit(do_round(store, box_name, asked, told), "text", None)

@@ -11,13 +11,15 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 
-from stockcheck.core.audit_result import AuditResult
+from stockcheck.core.audit_result import AuditResult, LineResult
 from stockcheck.core.calendar import spoken
 from stockcheck.core.model import Holding, State
 from stockcheck.core.words import counted
 
 _ANSWER = re.compile(r"(?P<found>\d{1,7})?\s*(?:d\s*(?P<damaged>\d{1,7}))?", re.IGNORECASE)
-_LINE = re.compile(r"(?P<code>.+?)(?:[\s,;]+(?P<answer>\d{1,7}(?:\s*d\s*\d+)?|d\s*\d+))?", re.I)
+_LINE = re.compile(
+    r"(?P<code>.+?)(?:[\s,;]+(?P<answer>\d{1,7}(?:\s*d\s*\d+)?|d\s*\d+))?", re.IGNORECASE
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,12 +131,13 @@ def read_line(text: str) -> tuple[str, str]:
 def still_true(answers: Iterable[Answer], held: Sequence[Holding]) -> tuple[Answer, ...]:
     """Those answers that the books have not overtaken since: theirs is the count they had then."""
     now = {it.id: it.quantity for it in held}
-    lots_here = {it.lot.id for it in held}
-    return tuple(
-        it
-        for it in answers
-        if (it.lot_id not in lots_here if it.holding_id < 0 else now.get(it.holding_id) == it.booked)
-    )
+    here = {it.lot.id for it in held}
+
+    def true(it: Answer) -> bool:
+        brought = it.holding_id < 0
+        return it.lot_id not in here if brought else now.get(it.holding_id) == it.booked
+
+    return tuple(it for it in answers if true(it))
 
 
 def as_found(seen: Iterable[Seen]) -> list[Holding]:
@@ -173,6 +176,13 @@ def walk(result: AuditResult) -> list[Step]:
         steps.append(Step(line.line.name, fresh, tuple(above)))
     rest = tuple(it for it in result.not_on_list if it.id not in seen)
     return [*steps, Step("", rest)] if rest else steps
+
+
+def line_words(line: LineResult) -> str:
+    """A line of the list and what it asks for, in words."""
+    asks = "named" if line.required is None else counted(line.required, line.unit)
+    spec = f" ({line.line.spec})" if line.line.spec else ""
+    return f"{line.line.name}{spec}: asked {asks}"
 
 
 def lines_of(result: AuditResult) -> tuple[RoundLine, ...]:

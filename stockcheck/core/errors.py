@@ -56,6 +56,12 @@ class Declined(StockcheckError):
     """The person answered no; nothing was changed."""
 
 
+class BrokenOff(StockcheckError):
+    """The person left in the middle; what was answered so far is kept."""
+
+    exit_code = 130
+
+
 class Findings(StockcheckError):
     """The report is done and has findings of the sort that ``--fail-on`` names."""
 
