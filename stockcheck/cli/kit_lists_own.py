@@ -127,13 +127,12 @@ def add(shell: Shell, file: Path, on: date) -> None:
       stockcheck kit-lists add crew.toml
     """
     from stockcheck.cli.kit_choice import known_to
-    from stockcheck.data.kit_lists import kit_list_ids, read_kit_list, table_of_file
+    from stockcheck.data.kit_lists import kit_list_and_table, kit_list_ids
     from stockcheck.store.kinds import kinds_by_key
     from stockcheck.store.own_lists import keep_list
 
     with shell.store() as store:
-        table = table_of_file(file, known_to(store.conn))
-        found = read_kit_list(table, file.name, kinds_by_key(store.conn))
+        found, table = kit_list_and_table(file, kinds_by_key(store.conn), known_to(store.conn))
         if found.id in kit_list_ids():
             raise BadInput(
                 f"{file.name}, id {found.id!r}: a list that ships has it; choose another"

@@ -142,7 +142,7 @@ def _place(rows: Sequence[tuple[str, Table]], name: str) -> int | None:
 def _not_there(key: str, name: str, rows: Sequence[tuple[str, Table]], top: Fields) -> None:
     names = [str(row.get("name", "")) for _, row in rows]
     near = nearest(name, names, "'kit-lists show' shows its rows")
-    remedy = near.removeprefix("; ").rstrip("?")
+    remedy = near.removeprefix("; ")
     what = "the list that it extends has no such row"
     top.wrong(key, name, what, remedy[:1].upper() + remedy[1:])
 

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 
+MOST = 1_000_000
+"""The largest number that a list may ask for."""
+
 
 class Fields:
     """The fields of a TOML table, read with their types; what is wrong is noted, not raised."""
@@ -16,7 +19,8 @@ class Fields:
     def wrong(self, key: str, value: object, what: str, remedy: str) -> None:
         """Note that the value of a key is wrong, and what to do about it."""
         shown = "" if value is None else f" {str(value)[:60]!r}"
-        self.problems.append(f"{self.place}, {key}{shown}: {what}. {remedy}.")
+        end = "" if remedy.endswith("?") else "."
+        self.problems.append(f"{self.place}, {key}{shown}: {what}. {remedy}{end}")
 
     def only(self, keys: Collection[str]) -> None:
         """Note every key that is none of these."""
@@ -39,12 +43,15 @@ class Fields:
         return value
 
     def number(self, key: str, *, must: bool = False) -> int | None:
-        """A whole number above 0."""
+        """A whole number above 0, a million at most."""
         value = self.table.get(key)
         if value is None and not must:
             return None
-        if isinstance(value, int) and not isinstance(value, bool) and value > 0:
+        if isinstance(value, int) and not isinstance(value, bool) and 0 < value <= MOST:
             return value
+        if isinstance(value, int) and value > MOST:
+            self.wrong(key, value, "more than a million", "Write what is meant")
+            return MOST
         self.wrong(key, value, "not a whole number above 0", "Write it as 12, without quotes")
         return None
 

@@ -46,6 +46,7 @@ from pathlib import Path
 from stockcheck.core.errors import BadInput, UnknownName
 from stockcheck.core.kit_list import KitList
 from stockcheck.core.model import Kind
+from stockcheck.data.given_files import read_toml
 from stockcheck.data.kit_list_extend import Table, extended
 from stockcheck.data.kit_list_fields import Fields
 from stockcheck.data.kit_list_rows import check_kinds, kit_list_of
@@ -81,12 +82,16 @@ def kit_list_file(
     path: Path, known_kinds: Mapping[str, Kind] | None = None, known: Known | None = None
 ) -> KitList:
     """Read a list from a TOML file; BadInput for a file that is not there, no TOML, or wrong."""
-    return read_kit_list(table_of_file(path, known), path.name, known_kinds)
+    return kit_list_and_table(path, known_kinds, known)[0]
 
 
-def table_of_file(path: Path, known: Known | None = None) -> dict[str, object]:
-    """The table of a file with all that it extends; BadInput as ``kit_list_file``."""
-    return _resolved(path, known, ())
+def kit_list_and_table(
+    path: Path, known_kinds: Mapping[str, Kind] | None = None, known: Known | None = None
+) -> tuple[KitList, Table]:
+    """The list of a file, and its table with all that it extends; BadInput as above."""
+    problems: list[str] = []
+    table = _resolved(path, known, (), problems)
+    return _read(table, path.name, known_kinds, problems), table
 
 
 def read_kit_list(
@@ -99,6 +104,13 @@ def read_kit_list(
     """
     problems: list[str] = []
     whole = extended(table, Fields(table, where, problems), lambda name: _shipped(name, where))
+    return _read(whole, where, known_kinds, problems)
+
+
+def _read(
+    whole: Table, where: str, known_kinds: Mapping[str, Kind] | None, problems: list[str]
+) -> KitList:
+    """The list of a table that extends nothing any more; ``problems`` are those found so far."""
     top = Fields(whole, where, problems)
     found = kit_list_of(top)
     if known_kinds is not None:
@@ -108,41 +120,25 @@ def read_kit_list(
     return found
 
 
-def _resolved(path: Path, known: Known | None, inside: tuple[Path, ...]) -> dict[str, object]:
+def _resolved(
+    path: Path, known: Known | None, inside: tuple[Path, ...], problems: list[str]
+) -> dict[str, object]:
     """The table of a file with all that it extends; ``inside`` are the files that led here."""
     if path.resolve() in inside:
         raise BadInput(f"{path}: it extends itself, by {inside[-1].name}. Extend another list.")
-    table = _toml(path)
-    problems: list[str] = []
+    table = read_toml(path)
     way = (*inside, path.resolve())
 
     def find(name: str) -> Table:
         if name.endswith(".toml"):
-            return _resolved(path.parent / name, known, way)
+            return _resolved(path.parent / name, known, way, problems)
         kept = known(name) if known else None
         return kept if kept is not None else _shipped(name, path.name)
 
-    whole = extended(table, Fields(table, path.name, problems), find)
-    if problems:
-        raise BadInput("\n".join(problems))
-    return whole
+    return extended(table, Fields(table, path.name, problems), find)
 
 
 def _shipped(name: str, where: str) -> Table:
     if name not in kit_list_ids():
         raise BadInput(f"{where}, extends {name!r}: {no_such_list(name)}")
-    return _toml(SHIPPED / f"{name}.toml")
-
-
-def _toml(path: Path) -> dict[str, object]:
-    import tomllib
-
-    try:
-        return tomllib.loads(path.read_text(encoding="utf-8-sig"))
-    except OSError as error:
-        reason = error.strerror or "not readable"
-        raise BadInput(f"{path}: {reason}. Give the path of a kit list file.") from error
-    except UnicodeDecodeError as error:
-        raise BadInput(f"{path}: not UTF-8 text. Save it as UTF-8.") from error
-    except tomllib.TOMLDecodeError as error:
-        raise BadInput(f"{path}: not TOML: {error}. Compare with a list that ships.") from error
+    return read_toml(SHIPPED / f"{name}.toml")

@@ -104,6 +104,19 @@ def test_a_file_extends_a_file_beside_it_but_never_itself(tmp_path: Path) -> Non
         kit_list_file(tmp_path / "ours.toml")
 
 
+def test_mistakes_of_a_file_and_of_what_it_takes_from_others_are_told_together(
+    tmp_path: Path,
+) -> None:
+    text = EXTENDING.replace("Contents list", "Content list")
+    text += '[[item]]\nname = "Cups"\nquantity = 10000000\nkinds = ["whistle"]\n'
+    (tmp_path / "crew.toml").write_text(text, "utf-8")
+    with pytest.raises(BadInput) as caught:
+        kit_list_file(tmp_path / "crew.toml", shipped_kinds())
+    told = str(caught.value)
+    assert "has no such row. Did you mean 'Contents list'?" in told
+    assert "(Cups), quantity '10000000': more than a million." in told
+
+
 def test_a_file_with_a_byte_order_mark_is_read(tmp_path: Path) -> None:
     (tmp_path / "crew.toml").write_bytes(b"\xef\xbb\xbf" + EXTENDING.encode())
     assert kit_list_file(tmp_path / "crew.toml").id == "crew"
