@@ -149,7 +149,10 @@ class Kind:
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """A thing that is stocked. ``pack`` is how many units its usual pack holds."""
+    """A thing that is stocked. ``pack`` is how many units its usual pack holds.
+
+    ``gtin_units`` are the units in a pack that has the GTIN at the same place.
+    """
 
     id: int
     code: str
@@ -164,11 +167,21 @@ class Item:
     note: str = ""
     gtins: tuple[str, ...] = ()
     retired_on: date | None = None
+    gtin_units: tuple[int, ...] = ()
 
     @property
     def short(self) -> str:
         """The short form of its code, as people say it."""
         return f"I{self.id}"
+
+    @property
+    def maker_codes(self) -> tuple[str, ...]:
+        """Its GTINs as people write them, ``x10`` after one that is not of the usual pack."""
+        units = self.gtin_units or (self.pack,) * len(self.gtins)
+        return tuple(
+            gtin if held == self.pack else f"{gtin} x{held}"
+            for gtin, held in zip(self.gtins, units, strict=True)
+        )
 
 
 @dataclass(frozen=True, slots=True)

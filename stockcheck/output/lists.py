@@ -147,7 +147,7 @@ def item_row(item: Item) -> Row:
         "width_mm": item.width_mm,
         "length_mm": item.length_mm,
         "importance": item.importance.value,
-        "gtin": " ".join(item.gtins),
+        "gtin": " ".join(item.maker_codes),
         "code": item.code,
         "note": item.note,
         "retired_on": item.retired_on,
@@ -313,7 +313,7 @@ def item_facts(
         f"kind: {item.kind.name} ({item.kind.key}); {item.importance.value}",
         f"counted in {item.unit}, usual pack {counted(item.pack, item.unit)}{size}",
     ]
-    facts += [f"GTIN {gtin}" for gtin in item.gtins]
+    facts += [f"GTIN {code}" for code in item.maker_codes]
     facts += [item.note] if item.note else []
     facts += [f"par: {par.worded} in {par.box.name}" for par in pars]
     facts += [

@@ -137,9 +137,9 @@ def _days_in(_conn: sqlite3.Connection, text: str) -> int:
     return words[text.lower()]
 
 
-def _gtins(_conn: sqlite3.Connection, text: str) -> list[tuple[str, int]]:
-    """GTINs from ``09520123456788`` or ``09520123456788 x10``, several split by blanks or ;."""
-    found: list[tuple[str, int]] = []
+def _gtins(_conn: sqlite3.Connection, text: str) -> list[tuple[str, int | None]]:
+    """GTINs from ``09520123456788``, of the usual pack, or ``09520123456788 x10``; several too."""
+    found: list[tuple[str, int | None]] = []
     for part in text.replace(";", " ").split():
         if found and re.fullmatch(r"x[1-9][0-9]{0,6}", part, re.IGNORECASE):
             found[-1] = (found[-1][0], int(part[1:]))
@@ -147,7 +147,7 @@ def _gtins(_conn: sqlite3.Connection, text: str) -> list[tuple[str, int]]:
         gtin = read_gtin(part)
         if gtin is None:
             raise BadInput(f"{part!r} is not a GTIN: wrong length or check digit")
-        found.append((gtin, 1))
+        found.append((gtin, None))
     return found
 
 

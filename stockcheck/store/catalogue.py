@@ -54,6 +54,8 @@ def change(conn: sqlite3.Connection, what: str, number: int, values: Mapping[str
         raise BadInput(f"nothing to change: name at least one field of the {what}")
     if what == "item" and "unit" in row:
         _refuse_new_unit(conn, number, str(row["unit"]))
+    if what == "item" and "pack" in row:
+        _repack(conn, number, int(row["pack"]))
     sets = ", ".join(f"{column} = ?" for column in row)
     try:
         conn.execute(f"UPDATE {what} SET {sets} WHERE {what}_id = ?", (*row.values(), number))
@@ -133,6 +135,15 @@ def _refuse_new_unit(conn: sqlite3.Connection, number: int, unit: str) -> None:
         raise BadInput(f"its stock was counted in {was}; make a new item counted in {unit}")
 
 
+def _repack(conn: sqlite3.Connection, number: int, pack: int) -> None:
+    """The maker's codes that stand on the usual pack stand on the new one."""
+    conn.execute(
+        "UPDATE item_gtin SET quantity = ?2 WHERE item_id = ?1"
+        " AND quantity = (SELECT pack FROM item WHERE item_id = ?1)",
+        (number, pack),
+    )
+
+
 def _name(conn: sqlite3.Connection, what: str, number: int) -> str:
     if what in _NAMED:
         return f"{what} {name_of(conn, what, number)!r}"
@@ -144,8 +155,13 @@ def drop_gtins(conn: sqlite3.Connection, item_id: int) -> None:
     conn.execute("DELETE FROM item_gtin WHERE item_id = ?", (item_id,))
 
 
-def add_gtins(conn: sqlite3.Connection, item_id: int, gtins: Iterable[tuple[str, int]]) -> None:
-    """Maker's codes of an item, as fourteen digits, with the units that such a pack holds."""
+def add_gtins(
+    conn: sqlite3.Connection, item_id: int, gtins: Iterable[tuple[str, int | None]]
+) -> None:
+    """Maker's codes of an item, as fourteen digits, with the units that such a pack holds.
+
+    None is as many as the item's usual pack: a maker's code stands on the pack.
+    """
     for gtin, quantity in gtins:
         taken = conn.execute(
             "SELECT item.name, item_id FROM item_gtin JOIN item USING (item_id) WHERE gtin = ?",
@@ -154,9 +170,10 @@ def add_gtins(conn: sqlite3.Connection, item_id: int, gtins: Iterable[tuple[str,
         if taken and taken[1] != item_id:
             raise BadInput(f"GTIN {gtin} is the code of {taken[0]!r} already")
         conn.execute(
-            "INSERT INTO item_gtin (gtin, item_id, quantity) VALUES (?, ?, ?)"
+            "INSERT INTO item_gtin (gtin, item_id, quantity)"
+            " SELECT ?, item_id, ifnull(?, pack) FROM item WHERE item_id = ?"
             " ON CONFLICT (gtin) DO UPDATE SET quantity = excluded.quantity",
-            (gtin, item_id, quantity),
+            (gtin, quantity, item_id),
         )
 
 

@@ -102,22 +102,23 @@ def items(
     ).fetchall()
     kinds = kinds_by_id(conn, {row[3] for row in rows})
     gtins = _gtins(conn, [row[0] for row in rows])
-    return [_item(row, kinds, tuple(gtins.get(row[0], ()))) for row in rows]
+    return [_item(row, kinds, gtins.get(row[0], {})) for row in rows]
 
 
-def _gtins(conn: sqlite3.Connection, item_ids: Sequence[int]) -> dict[int, list[str]]:
+def _gtins(conn: sqlite3.Connection, item_ids: Sequence[int]) -> dict[int, dict[str, int]]:
+    """The maker's codes of each item, with the units in a pack that has it."""
     rows = conn.execute(
-        "SELECT item_id, gtin FROM item_gtin"
+        "SELECT item_id, gtin, quantity FROM item_gtin"
         " WHERE item_id IN (SELECT value FROM json_each(?)) ORDER BY gtin",
         (json.dumps(item_ids),),
     ).fetchall()
-    found: dict[int, list[str]] = {}
-    for item_id, gtin in rows:
-        found.setdefault(item_id, []).append(gtin)
+    found: dict[int, dict[str, int]] = {}
+    for item_id, gtin, quantity in rows:
+        found.setdefault(item_id, {})[gtin] = quantity
     return found
 
 
-def _item(row: Row, kinds: dict[int, Kind], gtins: tuple[str, ...]) -> Item:
+def _item(row: Row, kinds: dict[int, Kind], gtins: dict[str, int]) -> Item:
     item_id, code, name, kind_id, unit, pack, size, width, length, importance, note, gone = row
     return Item(
         id=item_id,
@@ -131,7 +132,8 @@ def _item(row: Row, kinds: dict[int, Kind], gtins: tuple[str, ...]) -> Item:
         length_mm=length,
         importance=Importance(importance),
         note=note,
-        gtins=gtins,
+        gtins=tuple(gtins),
+        gtin_units=tuple(gtins.values()),
         retired_on=day_of(gone),
     )
 

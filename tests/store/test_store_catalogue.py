@@ -112,7 +112,7 @@ WRONG: list[tuple[str, dict[str, str], str]] = [
     ("box", {}, "the name is missing. Write a name"),
     ("box", {"box": "Pouch", "inside": "Watr"},
      "--inside 'Watr': there is no box 'Watr'; did you mean 'Water'? Name a box that is there"),
-    ("box", {"box": "Pouch", "note": "n" * 2001}, "is 2001 characters long; at most 2000 are kept"),
+    ("box", {"box": "Pouch", "note": "n" * 2001}, "is 2001 characters long"),
     ("item", {"item": "patch"}, "--kind is missing. Name a kind that is there"),
     ("item", {"item": "patch", "kind": "tyre-pach"}, "did you mean 'tyre-patch'"),
     ("item", {"item": "patch", "kind": "tool", "unit": "litre"},
@@ -284,6 +284,16 @@ def test_makers_codes_of_an_item_are_added_and_cleared(store: Store) -> None:
     assert counts == [(50,), (1,)]
     change(store, "item", 1, gtin="")
     assert gtins(store) == ()
+
+
+def test_a_maker_s_code_is_that_of_the_usual_pack_unless_told_otherwise(store: Store) -> None:
+    number = add(store, "item", item="pain tablets", kind="tablets-blister", unit="tablet", pack="20",
+                 gtin="9520123000103 9520123000110 x200")  # fmt: skip
+    item = reads.items(store.conn, only=[number])[0]
+    assert item.maker_codes == ("09520123000103", "09520123000110 x200")
+    assert item.gtin_units == (20, 200)
+    change(store, "item", number, pack="24")
+    assert reads.items(store.conn, only=[number])[0].gtin_units == (24, 200)
 
 
 def test_a_maker_s_code_belongs_to_one_item(store: Store) -> None:
