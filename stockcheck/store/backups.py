@@ -18,11 +18,11 @@ from stockcheck.core.errors import StoreTrouble
 from stockcheck.core.keeping import Dated, dated_name, read_name, to_let_go
 from stockcheck.store.files import (
     APPLICATION_ID,
-    SCHEMA_VERSION,
     FilePath,
     Store,
     connect,
     new_file,
+    refuse_newer,
     trouble,
     uri_of,
 )
@@ -188,12 +188,7 @@ def refuse_no_backup(path: Path) -> None:
     try:
         if conn.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
             raise StoreTrouble(f"{path} is not a stockcheck store; nothing was changed")
-        version = conn.execute("PRAGMA user_version").fetchone()[0]
-        if version > SCHEMA_VERSION:
-            raise StoreTrouble(
-                f"{path} has schema {version}, made by a newer stockcheck;"
-                f" this one knows schema {SCHEMA_VERSION}: update stockcheck"
-            )
+        refuse_newer(conn, path)
         if wrong := damage(conn):
             raise StoreTrouble(
                 f"{path} is damaged ({wrong}); nothing was changed. 'stockcheck salvage' takes out"

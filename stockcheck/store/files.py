@@ -179,6 +179,11 @@ def in_memory() -> sqlite3.Connection:
     return sqlite3.connect(":memory:", isolation_level=None)
 
 
+def scratch() -> sqlite3.Connection:
+    """An empty database in a file of SQLite's own, which nobody else sees and closing removes."""
+    return sqlite3.connect("", isolation_level=None)
+
+
 def new_file(path: FilePath) -> None:
     """An empty file that only its owner can read and write, whatever the umask.
 
@@ -259,12 +264,7 @@ def _check(conn: sqlite3.Connection, path: FilePath) -> None:
     """Refuse a file that is no store, or that a newer version made."""
     if conn.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
         raise StoreTrouble(f"{path} is not a stockcheck store; look at the path given to --store")
-    version = conn.execute("PRAGMA user_version").fetchone()[0]
-    if version > SCHEMA_VERSION:
-        raise StoreTrouble(
-            f"the store {path} has schema {version}, made by a newer stockcheck;"
-            f" this one knows schema {SCHEMA_VERSION}: update stockcheck"
-        )
+    version = refuse_newer(conn, path)
     if conn.execute("PRAGMA journal_mode").fetchone()[0] == "wal":
         # another tool turned it: with a log beside it, a copy of the file is no copy of the stock
         conn.execute("PRAGMA journal_mode = DELETE")
@@ -275,6 +275,17 @@ def _check(conn: sqlite3.Connection, path: FilePath) -> None:
         automatic(Store(conn, path), "migration")
         migrate(Store(conn, path))
     _renew_kinds(Store(conn, path))
+
+
+def refuse_newer(conn: sqlite3.Connection, path: FilePath) -> int:
+    """The schema's number; StoreTrouble for one that only a newer version knows."""
+    version = int(conn.execute("PRAGMA user_version").fetchone()[0])
+    if version > SCHEMA_VERSION:
+        raise StoreTrouble(
+            f"the store {path} has schema {version}, made by a newer stockcheck;"
+            f" this one knows schema {SCHEMA_VERSION}: update stockcheck"
+        )
+    return version
 
 
 def _renew_kinds(store: Store) -> None:
