@@ -10,8 +10,11 @@ from stockcheck.cli.auditing import Asked, audited, scale_facts
 from stockcheck.cli.shell import on_the_way
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from stockcheck.core.audit_gaps import Around
     from stockcheck.core.planning import Trip
+    from stockcheck.core.restock import Need
     from stockcheck.output.report import Report
     from stockcheck.store.files import Store
 
@@ -53,9 +56,18 @@ def gaps_of(
     return replace(
         report,
         totals=_totals(len(needs), report.totals),
-        cautions=(NOT_A_CERTIFICATE, *report.cautions),
+        cautions=(NOT_A_CERTIFICATE, *_of_kits(needs), *report.cautions),
         empty="Nothing lacks: every line of the list is met through that day.",
     )
+
+
+def _of_kits(needs: Sequence[Need]) -> list[str]:
+    """The caution of medicines in a kit, where one is wanted, known to the store or not."""
+    from stockcheck.data.kinds import kit_cautions
+
+    kinds = [need.item.kind if need.item else need.par.kind for need in needs]
+    given = any(kind and "medicine" in kind.cautions for kind in kinds)
+    return [kit_cautions()["medicine-in-kit"]] if given else []
 
 
 def _totals(lacking: int, totals: tuple[str, ...]) -> tuple[str, ...]:
@@ -67,6 +79,7 @@ def _totals(lacking: int, totals: tuple[str, ...]) -> tuple[str, ...]:
 
 def _around(store: Store, going: Trip | None, on: date, horizon: date, box_id: int) -> Around:
     """Everything but the box itself and what lies in it."""
+    from stockcheck.cli.restock import needs_of
     from stockcheck.core.audit_gaps import Around
     from stockcheck.core.restock import restock
     from stockcheck.store import plans, reads
@@ -77,9 +90,10 @@ def _around(store: Store, going: Trip | None, on: date, horizon: date, box_id: i
     boxes = reads.boxes(conn, retired=True)
     held = on_the_way(store, reads.holdings(conn), going)
     offers = plans.offers(conn)
+    pars, worked, _ = needs_of(store, plans.pars(conn), going, on)
     needs = restock(
-        plans.pars(conn), held, offers,
-        on=on, horizon=horizon, departs=going.departs if going else None, boxes=boxes,
+        pars, held, offers, on=on, horizon=horizon,
+        departs=going.departs if going else None, boxes=boxes, worked=worked,
     )  # fmt: skip
     kept = {inside for kit in (*kits(conn), box_id) for inside in reads.box_and_inside(boxes, kit)}
     return Around(held, needs, offers, boxes, kept, kinds_by_key(conn))

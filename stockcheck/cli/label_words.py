@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from stockcheck.core.gs1_make import element_string
 from stockcheck.core.model import Box, Holding, Item, State
 from stockcheck.labels import wording
-from stockcheck.store import plans, prints, reads
+from stockcheck.store import audits, plans, prints, reads
 
 if TYPE_CHECKING:
     from stockcheck.labels.text import LabelText
@@ -59,6 +59,10 @@ class Wording:
             return self._on, ""
         return prints.held_since(self._conn, holding.lot.id, holding.box.id) or (self._on, "")
 
+    def audit_due(self, box: Box) -> date | None:
+        """The day by which it is to be audited next, where it has one."""
+        return audits.due(self._conn, box.id)
+
     def place(self, box: Box) -> str:
         """Where a box is, from the outermost in."""
         return reads.place(self._boxes, box)
@@ -70,6 +74,7 @@ class Wording:
             self.place(box),
             self._counts.get(box.id, 0),
             contents=reads.holdings(self._conn, box_ids=[box.id]),
+            audit_due=self.audit_due(box),
             iso=self._iso,
         )
 

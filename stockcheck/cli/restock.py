@@ -21,9 +21,11 @@ from stockcheck.cli.shell import (
 )
 
 if TYPE_CHECKING:
+    from collections.abc import Container, Mapping, Sequence
     from pathlib import Path
 
-    from stockcheck.core.planning import Trip
+    from stockcheck.core.needs import Worked
+    from stockcheck.core.planning import Par, Trip
     from stockcheck.output.report import Report
     from stockcheck.store.files import Store
 
@@ -97,8 +99,9 @@ def restock_of(
     horizon = going.horizon if going else by or on
     only_id = find_id(conn, "box", box_name) if box_name else None
     only = reads.box_and_inside(boxes, only_id) if only_id else None
+    pars, worked, unknown = needs_of(store, plans.pars(conn), going, on, only)
     needs = plan(
-        plans.pars(conn),
+        pars,
         on_the_way(store, reads.holdings(conn), going),
         plans.offers(conn),
         on=on,
@@ -106,6 +109,7 @@ def restock_of(
         departs=going.departs if going else None,
         boxes=boxes,
         only_in=only,
+        worked=worked,
     )
     facts = (trip_words(going),) if going else (f"to last through {spoken(horizon)}",)
     return restock_report(
@@ -117,7 +121,29 @@ def restock_of(
         facts=facts,
         cautions=cautions(),
         only_box=next((box.name for box in boxes if box.id == only_id), ""),
+        unknown=unknown,
     )
+
+
+def needs_of(
+    store: Store,
+    pars: Sequence[Par],
+    going: Trip | None,
+    on: date,
+    only: Container[int] | None = None,
+) -> tuple[Sequence[Par], Mapping[int, Worked], Sequence[tuple[Par, str]]]:
+    """The par levels as they are on a trip, why, and those left open that the list is about."""
+    if all(par.fixed for par in pars):
+        return pars, {}, ()
+    from stockcheck.core.par_rules import assurances_from, needed
+    from stockcheck.store import usage
+
+    conn = store.conn
+    usual = assurances_from(usage.assurance_settings(conn))
+    logs = usage.logs_for(conn, pars, on) if going else {}
+    found = needed(pars, going, logs, usual)
+    asked = [it for it in found.open if only is None or it[0].box.id in only]
+    return found.pars, found.worked, asked
 
 
 def _findings(report: Report, on: date) -> set[str]:

@@ -18,7 +18,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from stockcheck.core.assignment import Assignment
@@ -119,6 +119,22 @@ def count(
     return tuple(stock.counted(par, surplus, beside[par.id]) for par in pars)
 
 
+def standing(
+    pars: Iterable[Par], holdings: Iterable[Holding], boxes: Sequence[Box], on: date
+) -> tuple[Counted, ...]:
+    """How every par stands on a day, trip or no trip: one that is worked out from a trip claims
+    nothing. What is retired counts for none.
+    """
+    places = Places(boxes)
+    wanted = [
+        par if par.fixed else replace(par, quantity=0)
+        for par in pars
+        if places.in_use(par.box) and not (par.item and par.item.retired_on)
+    ]
+    stock = [it for it in holdings if places.in_use(it.box) and it.item.retired_on is None]
+    return count(wanted, stock, places, on, unit_of_kinds(it.item for it in stock))
+
+
 def _inside_first(par: Par, places: Places) -> tuple[int, bool, int, int]:
     depth = len(places.outwards(par.box))
     return -depth, par.item is None, rank(par.importance), par.id
@@ -128,7 +144,8 @@ def _vital_first(par: Par) -> tuple[int, bool, int]:
     return rank(par.importance), par.item is None, par.id
 
 
-def _asks_for(par: Par, item: Item) -> bool:
+def asks_for(par: Par, item: Item) -> bool:
+    """Whether a par level is for an item, by itself or by its kind."""
     if par.item is not None:
         return par.item.id == item.id
     return par.kind is not None and par.kind.key == item.kind.key
@@ -175,7 +192,7 @@ class _Stock:
         found: defaultdict[int, list[Holding]] = defaultdict(list)
         for holding in self._held.values():
             around = (par for box_id in self._around[holding.id] for par in self._pars_in[box_id])
-            asking = [par for par in around if _asks_for(par, holding.item)]
+            asking = [par for par in around if asks_for(par, holding.item)]
             suiting = [par for par in asking if self._suits(par, holding.item)]
             for nearest in (suiting or asking)[:1]:
                 found[nearest.id].append(holding)
@@ -199,7 +216,7 @@ class _Stock:
     def _suits(self, par: Par, item: Item) -> bool:
         if par.item is None and self._units[item.kind.key] != item.unit:
             return False
-        return _asks_for(par, item)
+        return asks_for(par, item)
 
     def _suiting(self, par: Par) -> list[Holding]:
         kind = par.item.kind if par.item else par.kind

@@ -23,7 +23,8 @@ class Par:
 
     ``basis`` is what it is worked out from; ``fixed`` counts the quantity alone. For any other the
     quantity stands only where a trip is known; ``rate`` to ``assurance`` are its rule as texts,
-    which ``par_rules`` reads.
+    which ``par_rules`` reads. ``called`` is the name of what a line of a kit list wants, whatever
+    item serves it, and ``unit`` the unit of the quantity where no item tells it.
     """
 
     id: int
@@ -40,6 +41,8 @@ class Par:
     lasts: str = ""
     plan: str = ""
     assurance: str = ""
+    called: str = ""
+    unit: str = ""
 
     @property
     def fixed(self) -> bool:
@@ -68,6 +71,8 @@ class Par:
         """The name of what is wanted."""
         if self.item is not None:
             return self.item.name
+        if self.called:
+            return self.called
         return f"any {self.kind.name}" if self.kind else ""
 
 

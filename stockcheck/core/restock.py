@@ -7,10 +7,10 @@ the horizon day counts. What lacks is moved from a surplus elsewhere before anyt
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Container, Iterable, Sequence
-from dataclasses import dataclass
+from collections.abc import Container, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from stockcheck.core.calendar import spoken
 from stockcheck.core.claims import Counted, MoveFrom, Places, count, rank, unit_of_kinds
@@ -18,7 +18,10 @@ from stockcheck.core.errors import BadInput
 from stockcheck.core.model import Box, Holding, Importance, Item
 from stockcheck.core.offers import cheapest, on_sale, order_by, share_packs
 from stockcheck.core.planning import Offer, Par, Supplier
-from stockcheck.core.restock_words import Lack, lacking, reason
+from stockcheck.core.restock_words import Lack, lacking, reason, worked_reason
+
+if TYPE_CHECKING:  # what works needs out is slow to load, and most par levels are fixed
+    from stockcheck.core.needs import Worked
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,7 +54,9 @@ class Need:
     Quantities are whole units. ``usable`` is what its box holds through the horizon and what counts
     for no other par; ``short`` is what lacks before any move, ``buy`` what lacks after the moves.
     ``item`` is what to move or buy, None where any of a kind will do and none is known. ``late``
-    says that ``order_by`` is past. Nothing is on order yet at this depth.
+    says that ``order_by`` is past. ``worked`` is how the need came of a trip, None where it is
+    fixed; of what is used up day by day ``served`` units are used on the way before they end, and
+    count as usable too.
     """
 
     par: Par
@@ -67,11 +72,13 @@ class Need:
     order_by: date | None = None
     late: bool = False
     on_order: int = 0
+    worked: Worked | None = None
+    served: int = 0
 
     @property
     def needed(self) -> int:
-        """The par level."""
-        return self.par.quantity
+        """The par level, or what it comes to on the trip."""
+        return self.par.quantity + self.served
 
     @property
     def box(self) -> Box:
@@ -128,6 +135,7 @@ def restock(
     departs: date | None,
     boxes: Sequence[Box],
     only_in: Container[int] | None = None,
+    worked: Mapping[int, Worked] | None = None,
 ) -> tuple[Need, ...]:
     """Every par level that is in use as a line, met ones too: vital first, then by box and name.
 
@@ -135,7 +143,7 @@ def restock(
     made for a day and no trip: then there is no day to order by. With ``only_in``, lines and
     purchases are for the boxes with these ids; the needs of the others are still kept from being
     moved away. BadInput when the horizon lies before today. How units are shared among pars is
-    told in ``claims``.
+    told in ``claims``. ``pars`` come with what they are on the trip, ``worked`` tells why, by id.
     """
     if horizon < on:
         raise BadInput(
@@ -147,11 +155,14 @@ def restock(
     stock = [it for it in holdings if places.in_use(it.box) and it.item.retired_on is None]
     sold = [offer for offer in offers if on_sale(offer)]
     units = unit_of_kinds([*(it.item for it in stock), *(offer.item for offer in sold)])
-    every = count(sorted(wanted, key=_list_order), stock, places, horizon, units)
+    on_the_way = _served(wanted, worked or {}, stock, places, _Dates(on, horizon, departs))
+    asked = [replace(it, quantity=it.quantity - on_the_way.get(it.id, 0)) for it in wanted]
+    every = count(sorted(asked, key=_list_order), stock, places, horizon, units)
     counted = [it for it in every if only_in is None or it.par.box.id in only_in]
     purchases = _purchases(counted, sold, units)
     dates = _Dates(on, horizon, departs)
-    return tuple(_need(it, purchases.get(it.par.id, NOTHING), dates) for it in counted)
+    needs = (_need(it, purchases.get(it.par.id, NOTHING), dates) for it in counted)
+    return tuple(_as_worked(it, (worked or {}).get(it.par.id), on_the_way) for it in needs)
 
 
 def grouped_by_supplier(needs: Iterable[Need]) -> list[Group]:
@@ -176,6 +187,29 @@ class _Dates(NamedTuple):
     on: date
     horizon: date
     departs: date | None
+
+
+def _served(
+    pars: Sequence[Par],
+    worked: Mapping[int, Worked],
+    stock: Sequence[Holding],
+    places: Places,
+    dates: _Dates,
+) -> dict[int, int]:
+    if dates.departs is None or not any(it.daily for it in worked.values()):
+        return {}
+    from stockcheck.core.restock_daily import served
+
+    return served(pars, worked, stock, places, dates.departs, dates.horizon)
+
+
+def _as_worked(need: Need, worked: Worked | None, served: Mapping[int, int]) -> Need:
+    """A line with how its need came of the trip, and what is used before it ends."""
+    if worked is None:
+        return need
+    units = served.get(need.par.id, 0)
+    why = worked_reason(need.reason, worked.why, need.needed + units, units, worked.before)
+    return replace(need, reason=why, worked=worked, served=units, usable=need.usable + units)
 
 
 def _list_order(par: Par) -> tuple[int, str, str, int]:

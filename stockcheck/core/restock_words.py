@@ -60,6 +60,19 @@ def reason(counted: Counted, lacks: tuple[Lack, ...], horizon: date) -> str:
     return "; ".join([*parts, *_other_units(counted)])
 
 
+def worked_reason(said: str, why: str, needed: int, served: int, before: int) -> str:
+    """The arithmetic of a par level that a trip decides: how it came, then how it stands."""
+    rest = said.split("; ")[1:]
+    if served:  # what lacks beside them is in the figures; another count of it would only confuse
+        rest = [part for part in rest if " too few" not in part]
+    parts = [f"par {needed}: {why.rstrip('.')}", *rest]
+    if served:
+        parts.append(f"{served} of them are used on the way before they end")
+    if before:
+        parts.append(f"{before} more before departure")
+    return "; ".join(parts)
+
+
 def _not_counting(lacks: tuple[Lack, ...], horizon: date) -> str:
     plain = [f"{it.quantity} {WORDS[Status(it.why)]}" for it in lacks if it.why in WORDS]
     ending = [

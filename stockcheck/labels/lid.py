@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
+from stockcheck.core.claims import Counted
 from stockcheck.core.errors import BadInput
 from stockcheck.core.model import Box, Holding, Kind, Status
 from stockcheck.core.planning import Par
@@ -23,7 +24,12 @@ if TYPE_CHECKING:
     from stockcheck.data.kinds import Route
     from stockcheck.labels.printing import Sheets
 
-PAPERS = {"a4": (210.0, 297.0), "a5": (148.5, 210.0), "a6": (105.0, 148.5)}
+PAPERS = {
+    "a4": (210.0, 297.0),
+    "a5": (148.5, 210.0),
+    "a6": (105.0, 148.5),
+    "letter": (215.9, 279.4),
+}
 """Panels and sheets upright. Halves are exact halves, so that folds and panels agree."""
 FOLDS = {("a4", "a5"): (2, 1), ("a4", "a6"): (2, 2), ("a5", "a6"): (2, 1)}
 """Panels across and down for a sheet and what it is folded to; with two, the sheet lies turned."""
@@ -33,7 +39,6 @@ _STATES = {
     Status.EXPIRED: EXPIRED,
     Status.UNDATED: "NOT COUNTED",
 }
-_USABLE = {Status.IN_DATE, Status.DUE, Status.ENDS_ON_TRIP}
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,7 +88,7 @@ def lid_of(  # what a lid is told of, each by its name
     box: Box,
     place: str,
     held: Sequence[Holding],
-    pars: Sequence[Par],
+    pars: Sequence[Counted],
     on: date,
     *,
     inside: Sequence[Box] = (),
@@ -92,14 +97,17 @@ def lid_of(  # what a lid is told of, each by its name
 ) -> Lid:
     """The lid sheet of a box on a day: what it holds and should hold, and the boxes inside it.
 
+    ``pars`` are the box's own par levels as they stand on that day: what lies in the boxes inside
+    counts for them too, and no unit counts for two.
+
     Cautions and disposal routes are those of the kinds that it holds or should hold.
     """
     from stockcheck.data.kinds import cautions, disposal_routes
 
     label = box_label(box, place, len(held), contents=held, audit_due=audit_due, iso=iso)
     kinds = [it.kind for it in held]
-    kinds += [par.item.kind for par in pars if par.item]
-    kinds += [par.kind for par in pars if par.kind]
+    kinds += [it.par.item.kind for it in pars if it.par.item]
+    kinds += [it.par.kind for it in pars if it.par.kind]
     return Lid(
         code=box.code,
         short=box.short,
@@ -114,68 +122,57 @@ def lid_of(  # what a lid is told of, each by its name
     )
 
 
-def _lines(held: Sequence[Holding], pars: Sequence[Par], on: date, iso: bool) -> list[LidLine]:
+def _lines(held: Sequence[Holding], pars: Sequence[Counted], on: date, iso: bool) -> list[LidLine]:
     """Things by name, of each the earliest first; then what should be there and is not."""
     ordered = sorted(held, key=lambda it: (it.item.name.casefold(), it.item.id, _day_order(it)))
     said: set[int] = set()
     lines: list[LidLine] = []
-    by_item = {par.item.id: par for par in pars if par.item}
+    by_item = {it.par.item.id: it for it in pars if it.par.item}
     first: set[int] = set()
     for it in ordered:
-        par = by_item.get(it.item.id) if it.item.id not in first else None
+        counted_par = by_item.get(it.item.id) if it.item.id not in first else None
         first.add(it.item.id)
-        if par:
-            said.add(par.id)
-        lines.append(_line(it, par, ordered, on, iso))
-    return lines + [_wanted(par, ordered, on) for par in pars if par.id not in said]
+        if counted_par:
+            said.add(counted_par.par.id)
+        lines.append(_line(it, counted_par, on, iso))
+    return lines + [_wanted(it) for it in pars if it.par.id not in said]
 
 
 def _day_order(it: Holding) -> tuple[date, int]:
     return it.last_usable_day or date.max, it.lot.id
 
 
-def _line(it: Holding, par: Par | None, held: Sequence[Holding], on: date, iso: bool) -> LidLine:
+def _line(it: Holding, wanted: Counted | None, on: date, iso: bool) -> LidLine:
     state = _STATES.get(status(it, on), "")
     return LidLine(
         name=f"{it.item.name}, opened" if it.opened_on else it.item.name,
         quantity=counted(it.quantity, it.item.unit),
-        par=par.worded if par else "",
+        par=wanted.par.worded if wanted else "",
         date=label_date(it, iso=iso),
         lot=it.lot.short,
         state=state,
-        note=_short(par, _usable(held, on, item=it.item.id)) if par else "",
+        note=_short(wanted) if wanted else "",
     )
 
 
-def _wanted(par: Par, held: Sequence[Holding], on: date) -> LidLine:
+def _wanted(it: Counted) -> LidLine:
     """A line for a par level that no line of a thing shows: of a kind, or of what is not there."""
-    unit = par.item.unit if par.item else "each"
-    usable = 0 if par.item else _usable(held, on, kind=par.kind)
     return LidLine(
-        name=par.wants,
-        quantity=counted(usable, unit),
-        par=par.worded,
-        state="" if usable else "MISSING",
-        note=_short(par, usable) if usable else "",
+        name=it.par.wants,
+        quantity=counted(it.usable, _unit(it.par)),
+        par=it.par.worded,
+        state="" if it.usable or not it.par.fixed else "MISSING",
+        note=_short(it) if it.usable else "",
     )
 
 
-def _usable(
-    held: Sequence[Holding], on: date, *, item: int | None = None, kind: Kind | None = None
-) -> int:
-    """How many units of an item or of a kind are in the box and may be used on the day."""
-    return sum(
-        it.quantity
-        for it in held
-        if (it.item.id == item or (kind is not None and it.kind.key == kind.key))
-        and status(it, on) in _USABLE
-    )
+def _short(it: Counted) -> str:
+    short = it.short if it.par.fixed else 0
+    return f"short {counted(short, _unit(it.par))}" if short else ""
 
 
-def _short(par: Par, usable: int) -> str:
-    short = par.quantity - usable if par.fixed else 0
-    unit = par.item.unit if par.item else "each"
-    return f"short {counted(short, unit)}" if short > 0 else ""
+def _unit(par: Par) -> str:
+    return par.item.unit if par.item else "each"
 
 
 def _cautions(kinds: Sequence[Kind], texts: Mapping[str, str]) -> tuple[str, ...]:

@@ -7,6 +7,7 @@ from datetime import date
 
 from stockcheck.core.calendar import spoken
 from stockcheck.core.offers import order_by_words
+from stockcheck.core.planning import Par
 from stockcheck.core.restock import Group, Need, grouped_by_supplier
 from stockcheck.core.words import counted, money
 from stockcheck.output.expiry_report import cautions_of
@@ -22,7 +23,7 @@ COLUMNS = (
 
 KEYS = (
     "box", "item", "importance", "needed", "usable", "short", "reason", "move_from", "on_order",
-    "buy", "packs", "offer", "supplier", "price", "use_by_not_before", "order_by",
+    "buy", "packs", "offer", "supplier", "price", "use_by_not_before", "order_by", "basis",
 )  # fmt: skip
 
 
@@ -36,16 +37,19 @@ def restock_report(
     facts: tuple[str, ...],
     cautions: Mapping[str, str],
     only_box: str = "",
+    unknown: Sequence[tuple[Par, str]] = (),
 ) -> Report:
     """Lay the needs that lack something out by supplier; those that nobody sells come last.
 
-    ``only_box`` is the box that the list is limited to.
+    ``only_box`` is the box that the list is limited to. ``unknown`` are the par levels that could
+    not be worked out, each with what to ask.
     """
     groups = grouped_by_supplier(needs)
     lacking = [need for group in groups for need in group.needs]
     moved = [move.holding for need in lacking for move in need.move_from]
     kinds = {need.item.kind.key: need.item.kind for need in lacking if need.item}
     keys = {key for kind in kinds.values() for key in kind.cautions}
+    keys |= {key for need in lacking if need.worked for key in need.worked.cautions}
     said = dict.fromkeys(cautions_of(moved, cautions))
     said |= {text: None for key, text in cautions.items() if key in keys}
     return Report(
@@ -56,11 +60,16 @@ def restock_report(
         keys=KEYS,
         sections=tuple(_section(group, currency) for group in groups),
         facts=(*facts, f"what is bought must be good through {spoken(horizon)} or later"),
-        totals=_totals(needs, lacking, currency, only_box),
+        totals=(*_totals(needs, lacking, currency, only_box), *_asked(unknown)),
         cautions=tuple(said),
         empty="Every par level is met through that day." if needs else "",
         ticks=True,
     )
+
+
+def _asked(unknown: Sequence[tuple[Par, str]]) -> tuple[str, ...]:
+    """The par levels that could not be worked out, and what to ask of each."""
+    return tuple(f"P{par.id} {par.wants} in {par.box.name}: {ask}" for par, ask in unknown)
 
 
 def _section(group: Group, currency: str) -> Section:
@@ -76,7 +85,7 @@ def _section(group: Group, currency: str) -> Section:
 
 def _row(need: Need) -> Row:
     offer, item = need.offer, need.item
-    unit = item.unit if item else ""
+    unit = item.unit if item else need.par.unit
     values: dict[str, Json] = {
         "box": need.box.name,
         "item": item.name if item else need.wants,
@@ -101,6 +110,7 @@ def _row(need: Need) -> Row:
         "price": need.price_cents / 100 if need.price_cents is not None else None,
         "use_by_not_before": need.use_by_not_before,
         "order_by": need.order_by,
+        "basis": need.par.basis,
     }
     shown = {
         "item": _called(need),

@@ -7,12 +7,12 @@ import sqlite3
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, TypeAlias
-from unicodedata import normalize
 
 from stockcheck.core.codes import read_gtin
 from stockcheck.core.errors import BadFile, BadInput, Problem, with_remedy
 from stockcheck.core.intake import read_day, read_money
 from stockcheck.core.model import UNITS, Importance
+from stockcheck.core.names import tidy_text
 from stockcheck.core.planning import FIXED
 from stockcheck.store.catalogue import (
     add,
@@ -43,9 +43,7 @@ class Field:
 
 
 def _text(_conn: sqlite3.Connection, text: str) -> str:
-    if len(text) > 2000:
-        raise BadInput(f"is {len(text)} characters long; at most 2000 are kept")
-    return normalize("NFC", text)
+    return tidy_text(text)
 
 
 def _whole(least: int) -> Reader:
