@@ -9,6 +9,7 @@ from typing import Any
 
 import click
 
+from stockcheck.cli.screen import guarded
 from stockcheck.cli.shell import Shell, Tasks, complain, store_path
 from stockcheck.core.errors import BadInput, StockcheckError
 
@@ -168,6 +169,11 @@ def root(ctx: click.Context, store: str | None) -> None:
 
 def run(arguments: list[str]) -> int:
     """Run one command; every way to fail becomes a message on stderr and an exit code."""
+    with guarded():
+        return _run(arguments)
+
+
+def _run(arguments: list[str]) -> int:
     try:
         _only_text(arguments)
         result = root.main(arguments, prog_name="stockcheck", standalone_mode=False)

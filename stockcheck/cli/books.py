@@ -16,7 +16,7 @@ from stockcheck.cli.picking import (
     quantity_option,
     reason_option,
 )
-from stockcheck.cli.shell import Shell, confirm, on_option, pass_shell, say, stamp
+from stockcheck.cli.shell import WORDS, Shell, confirm, on_option, pass_shell, say, stamp
 from stockcheck.cli.telling import (
     called,
     span,
@@ -38,7 +38,9 @@ _SHOWN = 8
 @click.argument("thing")
 @quantity_option("all of it, wherever it is")
 @from_box_option
-@click.option("--reason", required=True, help="expired, damaged, lost, or in your own words.")
+@click.option(
+    "--reason", type=WORDS, required=True, help="expired, damaged, lost, or in your own words."
+)
 @click.option("--yes", is_flag=True, help="Do not ask.")
 @on_option
 @pass_shell

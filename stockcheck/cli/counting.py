@@ -11,6 +11,7 @@ import click
 from stockcheck.cli.shell import (
     FILE,
     FILE_OR_DASH,
+    WORDS,
     Shell,
     at_terminal,
     complain,
@@ -76,7 +77,9 @@ class Interval(click.ParamType[int]):
 @click.argument("box_name", metavar="[BOX]", required=False)
 @click.option("--inner", is_flag=True, help="Take in the boxes inside it; scan each as you come.")
 @click.option("--blind", is_flag=True, help="Hide what the books expect until the end.")
-@click.option("--by", default="", metavar="NAME", help="Who counts; two may count one box.")
+@click.option(
+    "--by", type=WORDS, default="", metavar="NAME", help="Who counts; two may count one box."
+)
 @click.option("--from", "file", type=FILE_OR_DASH, help="Lines from a file, all or nothing.")
 @click.option("--sheet", type=FILE, metavar="FILE.pdf", help="Print a paper sheet to count on.")
 @click.option("--dpi", type=click.IntRange(150, 2400), default=300, show_default=True,

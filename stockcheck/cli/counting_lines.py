@@ -130,7 +130,7 @@ def _lines(asked: Asked) -> tuple[str, Iterable[tuple[int, str]]]:
     if asked.file is None or str(asked.file) == "-":
         text, name = _piped(), "standard input"
     else:
-        from stockcheck.cli.files import read_text
+        from stockcheck.data.given_files import read_text
 
         text, name = read_text(asked.file), asked.file.name
     lines = list(enumerate(text.splitlines(), 1))

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from stockcheck.cli.shell import (
+    WORDS,
     Shell,
     at_terminal,
     on_option,
@@ -49,7 +50,7 @@ _WORDS = {
     type=click.Choice([each.value for each in Decided if each is not Decided.INSPECT]),
     help="With --lot: the decision, without being asked.",
 )
-@click.option("--reason", default="", metavar="TEXT", help="With --lot: why.")
+@click.option("--reason", type=WORDS, default="", metavar="TEXT", help="With --lot: why.")
 @click.option("--trip", metavar="NAME", help="Also what ends on this trip.")
 @click.option("--again", is_flag=True, help="Ask about what was decided before, too.")
 @on_option

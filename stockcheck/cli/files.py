@@ -10,25 +10,10 @@ from typing import TYPE_CHECKING
 
 from stockcheck.core.errors import BadFile, BadInput, Problem
 from stockcheck.core.names import name_key
+from stockcheck.data.given_files import read_text
 
 if TYPE_CHECKING:
     import _csv
-
-MOST_BYTES = 64_000_000
-
-
-def read_text(path: Path) -> str:
-    """A text file as UTF-8 (with or without a byte order mark). BadInput names what is wrong."""
-    try:
-        if path.stat().st_size > MOST_BYTES:
-            raise BadInput(f"{path} is larger than {MOST_BYTES // 1_000_000} MB; split it")
-        return path.read_bytes().decode("utf-8-sig")
-    except OSError as error:
-        raise BadInput(f"cannot read {path}: {error.strerror}; look at the path") from error
-    except UnicodeDecodeError as error:
-        raise BadInput(
-            f"{path} is not UTF-8 text (byte {error.start}); save it as CSV UTF-8"
-        ) from error
 
 
 def read_csv(

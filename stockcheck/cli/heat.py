@@ -19,7 +19,6 @@ from stockcheck.cli.shell import (
     report_options,
     say,
 )
-from stockcheck.core.errors import BadInput
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -303,16 +302,11 @@ def add(shell: Shell, file: Path) -> None:
       stockcheck climate add --from climate.toml
       stockcheck box change "Truck bed" --climate "roof box"
     """
-    import tomllib
-
-    from stockcheck.cli.files import read_text
+    from stockcheck.data.given_files import read_toml
     from stockcheck.store import heat as hot
     from stockcheck.store.limits import refreshed
 
-    try:
-        table = tomllib.loads(read_text(file))
-    except tomllib.TOMLDecodeError as error:
-        raise BadInput(f"{file} is not TOML: {error}") from error
+    table = read_toml(file)
     with shell.store() as store:
         with store.writing() as conn:
             made = hot.add_climate(conn, table, file.name)

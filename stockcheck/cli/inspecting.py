@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from stockcheck.cli.shell import Shell, at_terminal, on_option, pass_shell, say, stamp
+from stockcheck.cli.shell import WORDS, Shell, at_terminal, on_option, pass_shell, say, stamp
 from stockcheck.core.errors import BadInput, Declined
 
 if TYPE_CHECKING:
@@ -19,8 +19,8 @@ if TYPE_CHECKING:
 @click.command()
 @click.argument("thing", metavar="LOT")
 @click.option("--pass/--fail", "passed", default=None, help="What was found, without questions.")
-@click.option("--by", default="", metavar="NAME", help="Who looked.")
-@click.option("--note", default="", metavar="TEXT", help="What was seen.")
+@click.option("--by", type=WORDS, default="", metavar="NAME", help="Who looked.")
+@click.option("--note", type=WORDS, default="", metavar="TEXT", help="What was seen.")
 @on_option
 @pass_shell
 def inspect(shell: Shell, thing: str, passed: bool | None, by: str, note: str, on: date) -> None:

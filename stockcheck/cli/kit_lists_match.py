@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from stockcheck.cli.shell import Shell, emit, on_option, pass_shell, report_options, say
+from stockcheck.cli.shell import WORDS, Shell, emit, on_option, pass_shell, report_options, say
 from stockcheck.core.errors import BadInput
 
 if TYPE_CHECKING:
@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 @click.option("--not", "nots", is_flag=True, help="It does not serve that line.")
 @click.option("--units", type=click.IntRange(min=1), metavar="N",
               help="How many units of the item make one of the line.")  # fmt: skip
-@click.option("--note", default="", help="Why.")
+@click.option("--note", type=WORDS, default="", help="Why.")
 @on_option
 @pass_shell
 def match(

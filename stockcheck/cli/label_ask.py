@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from stockcheck.cli.shell import FILE_OR_DASH, on_option
+from stockcheck.cli.shell import FILE_OR_DASH, WORDS, on_option
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -101,7 +101,7 @@ _PAPER = (
     click.option("--start", type=click.IntRange(min=1), metavar="N",
                  help="First free label; else where the last print on this stock stopped."),
     click.option("--fresh-sheet", is_flag=True, help="Start on a new sheet."),
-    click.option("--pile", default="", metavar="NAME",
+    click.option("--pile", type=WORDS, default="", metavar="NAME",
                  help="Which pile of part-used sheets, where there are several."),
     click.option("--printer", metavar="NAME",
                  help="Move and scale as 'label-stock printer' has it."),

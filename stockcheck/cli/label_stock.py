@@ -9,6 +9,7 @@ import click
 
 from stockcheck.cli.shell import (
     FILE_OR_DASH,
+    WORDS,
     Shell,
     Tasks,
     emit,
@@ -159,7 +160,7 @@ def setting_of(store: Store, name: str) -> Setting:
 @click.option("--offset-y", type=float, metavar="MM", help="Move all down by so much.")
 @click.option("--scale-x", type=float, metavar="FACTOR", help="Stretch across, such as 1.004.")
 @click.option("--scale-y", type=float, metavar="FACTOR", help="Stretch down.")
-@click.option("--note", help="Which tray, which paper.")
+@click.option("--note", type=WORDS, help="Which tray, which paper.")
 @click.option("--retire", is_flag=True, help="Take it out of use.")
 @report_options("text", "csv", "json")
 @on_option

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from stockcheck.cli.shell import (
+    WORDS,
     Shell,
     Tasks,
     emit,
@@ -141,8 +142,8 @@ def _facts(one: Lot, currency: str) -> list[str]:
 @click.option("--expiry", metavar="TEXT", help="The maker's date as printed; empty for none.")
 @click.option("--made", metavar="TEXT", help="The made date as printed; empty for none.")
 @click.option("--received", metavar="DATE", help="The day it was bought; empty for unknown.")
-@click.option("--batch", metavar="TEXT", help="Batch as printed.")
-@click.option("--note", metavar="TEXT", help="Anything else.")
+@click.option("--batch", type=WORDS, metavar="TEXT", help="Batch as printed.")
+@click.option("--note", type=WORDS, metavar="TEXT", help="Anything else.")
 @click.option("--date-order", type=click.Choice(["dmy", "mdy", "ymd"]), help="Order of figures.")
 @click.option(
     "--when-unsure",
@@ -150,7 +151,7 @@ def _facts(one: Lot, currency: str) -> list[str]:
     default="ask",
     help="earliest: take the earliest reading and note it on the lot.",
 )
-@click.option("--reason", default="", help="Why, for the record.")
+@click.option("--reason", type=WORDS, default="", help="Why, for the record.")
 @on_option
 @pass_shell
 def change(

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from stockcheck.cli.shell import F, stamp
+from stockcheck.cli.shell import WORDS, F, stamp
 
 if TYPE_CHECKING:
     from stockcheck.core.fefo import Take
@@ -30,7 +30,7 @@ def quantity_option(default: str) -> Callable[[F], F]:
 from_box_option = click.option(
     "--from", "from_box", metavar="BOX", help="Only from this box (and boxes inside it)."
 )
-reason_option = click.option("--reason", default="", help="Why, for the ledger.")
+reason_option = click.option("--reason", type=WORDS, default="", help="Why, for the ledger.")
 
 
 def on_hand(store: Store, thing: str, from_box: str | None, verb: str) -> list[Holding]:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from stockcheck.cli.shell import (
+    WORDS,
     Shell,
     Tasks,
     confirm,
@@ -58,9 +59,11 @@ def recall() -> None:
 
 @recall.command()
 @click.argument("thing")
-@click.option("--batch", "batches", multiple=True, metavar="B", help="The batch called back.")
+@click.option(
+    "--batch", "batches", type=WORDS, multiple=True, metavar="B", help="The batch called back."
+)
 @click.option("--every-batch", is_flag=True, help="All of it, whatever its batch.")
-@click.option("--reason", default="", help="What is wrong, and who says so.")
+@click.option("--reason", type=WORDS, default="", help="What is wrong, and who says so.")
 @on_option
 @pass_shell
 def add(
@@ -172,7 +175,9 @@ def list_(shell: Shell, everything: bool, fmt: str, output: Path | None, on: dat
 
 @recall.command()
 @click.argument("number", metavar="RECALL")
-@click.option("--reason", required=True, help="Why it counts no longer, and who says so.")
+@click.option(
+    "--reason", type=WORDS, required=True, help="Why it counts no longer, and who says so."
+)
 @click.option("--release", is_flag=True, help="Take what it holds off hold too.")
 @click.option("--yes", is_flag=True, help="Do not ask.")
 @on_option

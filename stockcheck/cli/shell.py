@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from stockcheck.cli.screen import harmless
 from stockcheck.core.errors import BadInput, Declined, Findings, StoreTrouble
 
 if TYPE_CHECKING:
@@ -103,6 +104,25 @@ class FileName(click.Path):
 FILE = FileName(dir_okay=False)
 FILE_OR_DASH = FileName(dir_okay=False, allow_dash=True)
 FOLDER = FileName(file_okay=False)
+
+
+class Words(click.ParamType[str]):
+    """A note, a reason, a name of somebody: what is kept as it was typed, on one line."""
+
+    name = "TEXT"
+
+    def convert(self, value: str, param: click.Parameter | None, ctx: click.Context | None) -> str:
+        """Tidy; BadInput when too long, or with characters that do not print."""
+        from stockcheck.core.names import tidy_text
+
+        try:
+            return tidy_text(value)
+        except BadInput as error:
+            named = param.opts[0] if param and param.opts else "the text"
+            raise BadInput(f"{named} {error.what}", error.remedy) from error
+
+
+WORDS = Words()
 
 
 def stamp(on: date) -> Stamp:
@@ -266,7 +286,8 @@ def screen_width() -> int:
 def say(text: str, indent: int = 0, *, err: bool = False) -> None:
     """A line of plain words, wrapped to the screen."""
     width = screen_width()
-    click.echo(click.wrap_text(text, width, " " * indent, " " * (indent + 2)), err=err)
+    plain = harmless(text)
+    click.echo(click.wrap_text(plain, width, " " * indent, " " * (indent + 2)), err=err)
 
 
 def complain(text: str) -> None:
@@ -278,7 +299,7 @@ def complain(text: str) -> None:
     from textwrap import wrap
 
     width, kept = screen_width(), "\0"
-    for paragraph in text.splitlines():
+    for paragraph in map(harmless, text.splitlines()):
         whole = sub(_QUOTED, lambda found: found[0].replace(" ", kept), paragraph)
         lines = wrap(
             whole, width, subsequent_indent="  ", break_long_words=False, break_on_hyphens=False

@@ -16,7 +16,7 @@ from stockcheck.cli.picking import (
     quantity_option,
     reason_option,
 )
-from stockcheck.cli.shell import Shell, on_option, pass_shell, say
+from stockcheck.cli.shell import WORDS, Shell, on_option, pass_shell, say
 from stockcheck.cli.telling import stands, tell_cautions, tell_takes, tell_undo
 
 if TYPE_CHECKING:
@@ -165,7 +165,7 @@ def move(
 @click.argument("thing")
 @quantity_option("all of it, wherever it is")
 @from_box_option
-@click.option("--reason", required=True, help="Why, for the ledger and the reports.")
+@click.option("--reason", type=WORDS, required=True, help="Why, for the ledger and the reports.")
 @on_option
 @pass_shell
 def hold(
@@ -200,7 +200,7 @@ def hold(
 @click.argument("thing")
 @quantity_option("all of it")
 @from_box_option
-@click.option("--reason", required=True, help="Why it may be used again.")
+@click.option("--reason", type=WORDS, required=True, help="Why it may be used again.")
 @on_option
 @pass_shell
 def release(

@@ -24,7 +24,7 @@ from stockcheck.core.intake_dates import (
     read_printed_made,
 )
 from stockcheck.core.model import Box, DateContext, Item, PrintedExpiry
-from stockcheck.core.names import name_key, nearest
+from stockcheck.core.names import MOST_TEXT, name_key, nearest, tidy_text
 from stockcheck.core.planning import Supplier
 
 __all__ = [
@@ -38,7 +38,7 @@ COLUMNS = (
     "gtin", "supplier", "cost", "note",
 )  # fmt: skip
 REQUIRED = ("box", "item", "quantity")
-MOST_BATCH, MOST_NOTE = 60, 2000
+MOST_BATCH, MOST_NOTE = 60, MOST_TEXT
 _LOOK = "Look at the pack again"
 
 T = TypeVar("T")
@@ -242,10 +242,11 @@ class _LineReader:
         return " ".join(self.fields.get(name, "").split())
 
     def _short_text(self, name: str, most: int) -> str:
-        text = self._text(name)
-        if len(text) > most:
-            self._wrong(name, f"is {len(text)} characters long", f"Keep to {most} characters")
-        return text
+        try:
+            return tidy_text(self.fields.get(name, ""), most)
+        except BadInput as error:
+            self._wrong(name, error.what, error.remedy)
+            return ""
 
     def _wrong(self, name: str, what: str, remedy: str) -> None:
         value = self.fields.get(name, "")

@@ -8,10 +8,23 @@ from collections.abc import Iterable
 from stockcheck.core.codes import looks_like_code, read_code
 from stockcheck.core.errors import BadInput
 
+MOST_NAME = 120
+MOST_TEXT = 2000
+_ANEW = "Type it anew"
+_JOINERS = "\u200c\u200d"  # how Persian and the Indic scripts are spelt, and emoji put together
+_UNSEEN = {"Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"}  # controls, direction marks, no characters
+_BLANK = "\u034f\u115f\u1160\u17b4\u17b5\u2800\u3164\uffa0"  # letters by category, seen as nothing
+
 
 def name_key(name: str) -> str:
-    """The form under which names are compared: one form of each letter, no case, single spaces."""
-    return " ".join(unicodedata.normalize("NFKC", name).casefold().split())
+    """The form under which names are compared: one form of each letter, no case, single spaces.
+
+    What is not seen (joiners, variation selectors) tells no two names apart.
+    """
+    key = unicodedata.normalize("NFKC", name).casefold()
+    if not key.isascii():
+        key = "".join(char for char in key if char not in _JOINERS and not _selector(char))
+    return " ".join(key.split())
 
 
 def tidy_name(name: str, what: str) -> str:
@@ -19,15 +32,58 @@ def tidy_name(name: str, what: str) -> str:
     tidy = " ".join(unicodedata.normalize("NFC", name).split())
     if not tidy:
         raise BadInput(f"a {what} needs a name")
-    if len(tidy) > 120:
-        raise BadInput(f"{what} name of {len(tidy)} characters: at most 120; use a note for more")
-    bad = [char for char in tidy if unicodedata.category(char) in {"Cc", "Cf", "Cs", "Co", "Cn"}]
-    if bad:
-        shown = ", ".join(f"U+{ord(char):04X}" for char in bad[:5])
-        raise BadInput(f"{what} name {tidy!r} has characters that do not print: {shown}")
+    if len(tidy) > MOST_NAME:
+        raise BadInput(
+            f"{what} name of {len(tidy)} characters: at most {MOST_NAME}; use a note for more"
+        )
+    if bad := unprintable(tidy):
+        raise BadInput(f"{what} name {tidy!r} has characters that do not print: {bad}")
     if read_code(tidy) or looks_like_code(tidy):
         raise BadInput(f"{what} name {tidy!r} would be read as a code; choose another")
     return tidy
+
+
+def tidy_text(text: str, most: int = MOST_TEXT) -> str:
+    """A note, a reason or other words, fit to keep: on one line, composed, single spaces.
+
+    BadInput when longer than ``most`` characters, or with any that do not print; whoever calls
+    names the field before it.
+    """
+    if text.isascii() and text.isprintable() and "  " not in text and len(text) <= most:
+        return text.strip()
+    tidy = " ".join(unicodedata.normalize("NFC", text).split())
+    if len(tidy) > most:
+        raise BadInput(f"is {len(tidy)} characters long", f"Keep to {most} characters")
+    if bad := unprintable(tidy):
+        raise BadInput(f"is no plain text, it has characters that do not print: {bad}", _ANEW)
+    return tidy
+
+
+def unprintable(text: str) -> str:
+    """The first characters of a text that nobody would see, as code points; "" where all print.
+
+    Controls, marks of direction and width, lone surrogates, unassigned and private characters: they
+    hide what a name is, or steer a terminal. A joiner inside a word of another script is spelling.
+    """
+    if text.isascii() and text.isprintable():
+        return ""
+    bad = [char for at, char in enumerate(text) if _unseen(char) and not _spelling(text, at)]
+    return ", ".join(f"U+{ord(char):04X}" for char in dict.fromkeys(bad[:5]))
+
+
+def _unseen(char: str) -> bool:
+    return unicodedata.category(char) in _UNSEEN or char in _BLANK
+
+
+def _selector(char: str) -> bool:
+    return "\ufe00" <= char <= "\ufe0f"
+
+
+def _spelling(text: str, at: int) -> bool:
+    """A joiner between two characters of a script that is written with it, or of an emoji."""
+    if text[at] not in _JOINERS or not 0 < at < len(text) - 1:
+        return False
+    return all(char > "\u05ff" and not _unseen(char) for char in (text[at - 1], text[at + 1]))
 
 
 def nearest_of(text: str, names: Iterable[str]) -> list[str]:

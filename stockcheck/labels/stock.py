@@ -6,7 +6,6 @@ in the same way as the shipped ones.
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
@@ -15,6 +14,7 @@ from pathlib import Path
 
 from stockcheck.core.errors import BadInput, UnknownName
 from stockcheck.data import shipped
+from stockcheck.data.given_files import read_toml
 
 UNPRINTABLE = 4.0  # mm along a sheet's edge that office printers leave blank; from memory
 LENGTH_STEP = 4.0  # mm: how finely a continuous roll follows its words
@@ -147,17 +147,7 @@ def load_stock(name_or_path: str) -> Stock:
 
 def read_stock(path: Path) -> Stock:
     """One stock file, read and checked; BadInput telling all that is wrong with it."""
-    try:
-        raw = path.read_bytes().decode("utf-8-sig")
-    except OSError as error:
-        reason = error.strerror or "it cannot be read"
-        raise BadInput(f"label stock {path}: {reason}. Check the path") from error
-    except UnicodeDecodeError as error:
-        raise BadInput(f"label stock {path}: it is not UTF-8 text. Save it as UTF-8") from error
-    try:
-        return parse_stock(path.stem, tomllib.loads(raw), str(path))
-    except tomllib.TOMLDecodeError as error:
-        raise BadInput(f"label stock {path}: not TOML: {error}. Correct that place") from error
+    return parse_stock(path.stem, read_toml(path), str(path))
 
 
 def parse_stock(name: str, raw: Mapping[str, object], file: str) -> Stock:

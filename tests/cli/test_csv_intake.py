@@ -117,7 +117,7 @@ def test_every_bad_line_is_told_at_once_and_nothing_is_taken_in(demo: Run, tmp_p
         (b"box,item,quantity,\nWater,I70,1,lost\n", "line 2, line 'lost'"),
         (b"box,item,quantity\n", "no lines under its headings"),
         (b'box,item,quantity\nWater,"I70,1\n', "look at the quotes"),
-        (b"box,item,quantity\nWater,\xff\xfe,1\n", "save it as CSV UTF-8"),
+        (b"box,item,quantity\nWater,\xff\xfe,1\n", "Save it as UTF-8 (CSV UTF-8)"),
         (b"box,item,quantity\nWater,\0,1\n", "NUL"),
         (b"PK\x03\x04" + bytes(range(256)), "not UTF-8"),
     ],
