@@ -9,10 +9,11 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 
 from stockcheck.core.audit_result import AuditResult, LineResult
+from stockcheck.core.audit_stock import NOT_COUNTED, Role
 from stockcheck.core.calendar import spoken
 from stockcheck.core.claims import MoveFrom, Places
 from stockcheck.core.kit_list_fit import Match, fit, pieces_per_unit
@@ -201,9 +202,9 @@ def _purchase(offers: Sequence[Offer], gap: _Gap, left: int, moves: Sequence[Mov
 def _as_a_par(number: int, box: Box, gap: _Gap, each: int, kinds: Mapping[str, Kind]) -> Par:
     """The line as if it were a par level, wanting any thing that serves it."""
     line = gap.line.line
-    key = next((kind for way in line.all_ways for kind in way.kinds if kind in kinds), None)
-    kind = replace(kinds[key] if key else next(iter(kinds.values())), name=_thing(gap))
-    return Par(number, box, (gap.line.required or 1) * each, kind=kind)
+    kind = next((it for it in kinds.values() if line.takes(it)), None)
+    asked = (gap.line.required or 1) * each
+    return Par(number, box, asked, kind=kind, called=_thing(gap), unit=gap.line.unit)
 
 
 def _thing(gap: _Gap) -> str:
@@ -215,8 +216,16 @@ def _reason(gap: _Gap, late_by: date | None) -> str:
     line = gap.line
     asks = "named" if line.required is None else f"asks {counted(line.required, line.unit)}"
     ends = f", {line.ends_on_trip} of them not to the end" if line.ends_on_trip else ""
+    there = _not_counting(line)
     short = counted(gap.units, line.unit)
-    said = f"{gap.name!r} {asks}, usable {line.usable}{ends}: short {short}"
+    said = f"{gap.name!r} {asks}, usable {line.usable}{ends}{there}: short {short}"
     if line.required is None:
-        said = f"{gap.name!r} is on the list without a number, and none is usable"
+        said = f"{gap.name!r} is on the list without a number, and none is usable{there}"
     return said + (f"; late: it was to be ordered by {spoken(late_by)}" if late_by else "")
+
+
+def _not_counting(line: LineResult) -> str:
+    """What lies in the box for the line and does not count, lot by lot: it may need no buying."""
+    sorts = (*NOT_COUNTED, Role.WRONG_SIZE)
+    there = [it for it in line.holdings if it.role in sorts and it.quantity]
+    return "".join(f", {it.quantity} of {it.holding.lot.short} {it.role}" for it in there)

@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from stockcheck.core.kit_list_scale import AS_IT_STANDS, Scale
 from stockcheck.core.kit_list_way import Way
-from stockcheck.core.model import Item
+from stockcheck.core.model import Item, Kind
 
 SEEN, MEMORY, OWN = "seen", "memory", "own"
 PARTS = " + "
@@ -110,6 +110,10 @@ class Line:
             or any(way.means(item) for way in self.all_ways)
             or any(part.names(item) for part in self.parts)
         )
+
+    def takes(self, kind: Kind) -> bool:
+        """Whether things of that kind can be counted for the line."""
+        return kind.key in self.serving_kinds or kind.group in self.groups
 
     @property
     def anything_of_a_group(self) -> bool:

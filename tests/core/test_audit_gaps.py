@@ -70,7 +70,7 @@ def test_what_ends_on_the_trip_opened_or_already_wanted_is_not_moved() -> None:
     )
     [need] = found(*unfit)
     assert (need.move_from, need.buy, need.item) == ((), 2, None)
-    assert need.wants == "any Pad (10 cm)"
+    assert need.wants == "Pad (10 cm)"
 
 
 @pytest.mark.parametrize(("level", "moved"), [(0, 2), (2, 1), (3, 0), (9, 0)])
@@ -117,7 +117,7 @@ def test_of_a_set_each_part_that_lacks_is_a_line() -> None:
         "Set", 2, (), unit="set", parts=(replace(PAD, quantity=1), replace(GLOVES, quantity=2))
     )
     needs = found(held(1, WIDE, KIT, 2), lines=(kit,))
-    assert [(need.wants, need.short) for need in needs] == [("any Set: Gloves", 4)]
+    assert [(need.wants, need.short) for need in needs] == [("Set: Gloves", 4)]
 
 
 def test_what_is_named_without_a_number_wants_one() -> None:
