@@ -28,6 +28,7 @@ from stockcheck.store.files import (
     trouble,
 )
 from stockcheck.store.migrate import migrate
+from stockcheck.store.sense import unreadable
 
 _MOST = 100
 _DAMAGED = frozenset({"SQLITE_CORRUPT", "SQLITE_NOTADB", "SQLITE_FORMAT", "SQLITE_IOERR"})
@@ -93,11 +94,13 @@ def _look(store: Store, path: FilePath, on: date) -> Checked:
     if conn.execute("PRAGMA user_version").fetchone()[0] < SCHEMA_VERSION:
         migrate(store)
     with store.trying():
+        lost = list(unreadable(conn))
         for derived in DERIVED:
-            found += derived.findings(conn)
+            if not (lost and derived.part is Part.LIMITS):  # they rest on what cannot be read
+                found += derived.findings(conn)
         found += checking_facts.codes(conn)
         found += checking_facts.records(conn)
-        found += checking_facts.dates(conn, on)
+        found += lost or checking_facts.dates(conn, on)
     parts, weights = list(Part), list(Weight)
     found.sort(key=lambda each: (parts.index(each.part), weights.index(each.weight)))
     return Checked(found, deep=True, store=store.name)
