@@ -12,6 +12,7 @@ from stockcheck.core.audit_layout import lay_out
 from stockcheck.core.audit_result import BY_HAND, AuditResult, LineResult, Serving
 from stockcheck.core.audit_stock import IN_DATE, Bin, Demand, Layout, Role, bins_of
 from stockcheck.core.audit_words import why_of
+from stockcheck.core.content import pieces_in
 from stockcheck.core.kit_list import KitList, Line
 from stockcheck.core.kit_list_fit import ByHand, Match, by_hand
 from stockcheck.core.model import Holding, Item
@@ -219,8 +220,8 @@ def _servings(demand: Demand, at: int, layout: Layout, stock: Sequence[Bin]) -> 
 
 
 def _serving(it: Bin, units: int, role: Role, pieces: int, note: str = "") -> Serving:
-    quantity = pieces // 2 if it.item.unit == "pair" else pieces
-    return Serving(it.holding, units, role, quantity, note)
+    whole = pieces // 2 if it.item.unit == "pair" else -(-pieces // pieces_in(it.item))
+    return Serving(it.holding, units, role, whole, note)
 
 
 def _covering(line: Line, stock: Sequence[Bin]) -> list[Serving]:

@@ -11,11 +11,13 @@ from collections import Counter
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 
 from stockcheck.core.audit_result import AuditResult, LineResult
 from stockcheck.core.audit_stock import NOT_COUNTED, Role
 from stockcheck.core.calendar import spoken
 from stockcheck.core.claims import MoveFrom, Places
+from stockcheck.core.content import pieces_in
 from stockcheck.core.kit_list_fit import Match, fit, pieces_per_unit
 from stockcheck.core.model import Box, Holding, Item, Kind
 from stockcheck.core.offers import on_sale, order_by, packs_for
@@ -49,14 +51,22 @@ class _Gap:
     units: int
     said: Mapping[int, Match]
 
-    def per_unit(self, item: Item) -> int:
-        """How many units of the item close one unit of the gap; 0 when it does not serve."""
+    def serves(self, item: Item) -> bool:
+        """Whether the item would close the gap."""
+        return self._measure(item) > 0
+
+    def takes(self, item: Item, units: int) -> int:
+        """How many of the item make so many units of the line, begun ones as whole."""
+        return -(-units * self._measure(item) // pieces_in(item))
+
+    def gives(self, item: Item, quantity: int) -> int:
+        """How many whole units of the line so many of the item make."""
+        return quantity * pieces_in(item) // self._measure(item)
+
+    def _measure(self, item: Item) -> int:
         match = self.said.get(item.id)
         how = fit(self.line.line, item, match)
-        if how is None or not how.serves:
-            return 0
-        pieces = pieces_per_unit(self.line.line, item, match)
-        return -(-pieces // 2) if item.unit == "pair" else pieces
+        return pieces_per_unit(self.line.line, item, match) if how and how.serves else 0
 
 
 def gaps(
@@ -72,17 +82,17 @@ def gaps(
         latest = order_by(purchase.offer, departs)
         late = latest is not None and latest < result.on
         item = purchase.offer.item if purchase.offer else moves[0].holding.item if moves else None
-        each = gap.per_unit(item) if item else 1
+        of_item = partial(gap.takes, item) if item else int
         needs.append(
             Need(
-                par=_as_a_par(-number, box, gap, each, around.kinds),
+                par=_as_a_par(-number, box, gap, of_item(gap.line.required or 1), around.kinds),
                 item=item,
-                usable=gap.line.usable * each,
-                short=gap.units * each,
+                usable=of_item(gap.line.usable),
+                short=of_item(gap.units),
                 reason=_reason(gap, latest if late else None),
                 lacking=(),
                 move_from=tuple(moves),
-                buy=left * each,
+                buy=of_item(left),
                 purchase=purchase,
                 use_by_not_before=horizon,
                 order_by=latest,
@@ -162,35 +172,36 @@ def _moved(spare: _Spare, gap: _Gap) -> tuple[list[MoveFrom], int]:
     best: list[MoveFrom] = []
     left = gap.units
     for item in spare.items():
-        each = gap.per_unit(item)
-        if not each or left == 0:
+        if not gap.serves(item) or left == 0:
             continue
         if best and best[0].holding.item != item:
             continue
-        moves = _whole(spare.take(item, left * each, unopened=gap.line.line.only_unopened), each)
-        left -= sum(move.quantity for move in moves) // each
+        wanted = gap.takes(item, left)
+        moves = spare.take(item, wanted, unopened=gap.line.line.only_unopened)
+        made = gap.gives(item, sum(move.quantity for move in moves))
+        moves = _first(moves, gap.takes(item, made))
+        left = max(0, left - made)
         best += moves
     return best, left
 
 
-def _whole(moves: list[MoveFrom], each: int) -> list[MoveFrom]:
-    """The moves without the odd units that make no whole unit of the line."""
-    odd = sum(move.quantity for move in moves) % each
-    while odd and moves:
-        last = moves.pop()
-        if last.quantity > odd:
-            moves.append(MoveFrom(last.holding, last.quantity - odd))
-        odd = max(0, odd - last.quantity)
-    return moves
+def _first(moves: Sequence[MoveFrom], quantity: int) -> list[MoveFrom]:
+    """The moves up to so many: the odd ones that make no whole unit of the line stay."""
+    found = []
+    for move in moves:
+        amount = min(quantity, move.quantity)
+        quantity -= amount
+        found += [MoveFrom(move.holding, amount)] if amount else []
+    return found
 
 
 def _purchase(offers: Sequence[Offer], gap: _Gap, left: int, moves: Sequence[MoveFrom]) -> Purchase:
     """The offer that closes the gap for the least money; of the item that is moved, if any."""
     moved = moves[0].holding.item if moves else None
     fitting = [
-        (offer, packs_for(left * gap.per_unit(offer.item), offer.pack))
+        (offer, packs_for(gap.takes(offer.item, left), offer.pack))
         for offer in offers
-        if left and on_sale(offer) and gap.per_unit(offer.item)
+        if left and on_sale(offer) and gap.serves(offer.item)
         if moved is None or offer.item == moved
     ]
     if not fitting:
@@ -199,11 +210,10 @@ def _purchase(offers: Sequence[Offer], gap: _Gap, left: int, moves: Sequence[Mov
     return Purchase(offer, offer.pack, packs)
 
 
-def _as_a_par(number: int, box: Box, gap: _Gap, each: int, kinds: Mapping[str, Kind]) -> Par:
+def _as_a_par(number: int, box: Box, gap: _Gap, asked: int, kinds: Mapping[str, Kind]) -> Par:
     """The line as if it were a par level, wanting any thing that serves it."""
     line = gap.line.line
     kind = next((it for it in kinds.values() if line.takes(it)), None)
-    asked = (gap.line.required or 1) * each
     return Par(number, box, asked, kind=kind, called=_thing(gap), unit=gap.line.unit)
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass, field, replace
 from datetime import date
 from enum import StrEnum
 
+from stockcheck.core.content import pieces_in
 from stockcheck.core.kit_list import WHOLE_PACKS, Line
 from stockcheck.core.kit_list_fit import Fit, Match, fit, pieces_per_unit
 from stockcheck.core.model import Holding, Item, Status
@@ -41,7 +42,7 @@ NOT_COUNTED = (Role.EXPIRED, Role.UNDATED, Role.OPENED, Role.HELD, Role.LAST_RES
 
 @dataclass(frozen=True, slots=True)
 class Bin:
-    """A holding with its role on the day; ``pieces`` are units of the item, two to a pair."""
+    """A holding with its role on the day; ``pieces`` as ``content.pieces_in`` has them."""
 
     holding: Holding
     role: Role
@@ -146,7 +147,7 @@ def bins_of(holdings: Sequence[Holding], on: date, horizon: date | None) -> tupl
         Bin(
             holding,
             _ROLES.get(status(holding, on, horizon=horizon, due_days=0), Role.USABLE),
-            holding.quantity * (2 if holding.item.unit == "pair" else 1),
+            holding.quantity * pieces_in(holding.item),
         )
         for holding in holdings
         if holding.quantity > 0

@@ -124,4 +124,6 @@ def _sizes(one: Line, other: Line) -> str:
         sides.append(
             f"area {one.minimum_area_mm2 or 'any'} to {other.minimum_area_mm2 or 'any'} mm²"
         )
+    if one.content != other.content:
+        sides.append(f"a piece of {one.content or 'any'} to {other.content or 'any'}")
     return ", ".join(sides)

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
+from stockcheck.core.content import Content
 from stockcheck.core.kit_list_scale import AS_IT_STANDS, Scale
 from stockcheck.core.kit_list_way import Way
 from stockcheck.core.model import Item, Kind
@@ -65,6 +66,7 @@ class Line:
     about: bool = False
     only_that_size: bool = False
     groups: tuple[str, ...] = ()
+    content: Content | None = None
     per_pack: int | None = None
     scale: Scale = AS_IT_STANDS
     alternative: str = ""
@@ -83,7 +85,8 @@ class Line:
         """The line's own kinds and size first, then the others that serve piece for piece."""
         sizes = (self.width_mm, self.length_mm, self.minimum_area_mm2)
         words = self.size_words, self.name_words
-        own = Way(self.kinds, *sizes, *words, self.about, self.only_that_size, self.groups)
+        marks = self.about, self.only_that_size
+        own = Way(self.kinds, *sizes, *words, *marks, self.groups, self.content)
         return (own, *self.ways)
 
     @property

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 
+from stockcheck.core.content import content_of, pieces_in
 from stockcheck.core.kit_list import WHOLE_PACKS, KitList, Line
 from stockcheck.core.kit_list_way import Way
 from stockcheck.core.model import MEASURES, Item
@@ -82,26 +83,32 @@ def _fit_one(line: Line, way: Way, item: Item, position: int) -> Fit:
 def pieces_per_unit(line: Line, item: Item, said: Match | None = None) -> int:
     """How many pieces of the item make one unit of the line; 0 when the two cannot be compared.
 
-    A piece is a unit of the item, but half of a pair. A bottle counted in ml is one of a line
-    that counts bottles only by whole packs. What was ``said`` to serve always counts somehow.
+    ``content.pieces_in`` tells what a piece is. A bottle counted in ml is one of a line that counts
+    bottles only by whole packs. What was ``said`` to serve always counts somehow.
     """
     if said is not None and said.serves:
-        pieces = 2 if item.unit == "pair" else 1
+        pieces = pieces_in(item)
         return said.measure * pieces or _by_the_rules(line, item) or pieces
     return _by_the_rules(line, item)
 
 
 def _by_the_rules(line: Line, item: Item) -> int:
     unit, has = line.counted_in(), item.unit
-    whole = item.pack * (2 if has == "pair" else 1)
+    one = 1 if has == "pair" else pieces_in(item)
     if line.quantity is None:
-        return 1
+        return one
     if unit in MEASURES or has in MEASURES:
-        if unit == has:
-            return 1
-        return item.pack if has in MEASURES and unit not in MEASURES and item.pack > 1 else 0
+        return _by_measure(unit, item)
     if unit == "pair":
-        return 2
+        return 2 * one
     if unit in WHOLE_PACKS:
-        return line.per_pack or whole
-    return 1
+        return line.per_pack * one if line.per_pack else item.pack * pieces_in(item)
+    return one
+
+
+def _by_measure(unit: str, item: Item) -> int:
+    """The pieces in a millilitre, gram or centimetre, or in a piece of what is counted so."""
+    content = content_of(item)
+    if unit == item.unit or (content and content.unit == unit and content.whole):
+        return 1
+    return item.pack if item.unit in MEASURES and unit not in MEASURES and item.pack > 1 else 0

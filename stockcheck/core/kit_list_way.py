@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from stockcheck.core.content import Content, content_of
 from stockcheck.core.model import Item
 
 ASKS_NOTHING_MORE = 100_000
@@ -24,7 +25,8 @@ class Way:
     source gives the sides as "about" so much: a little less will do (``ABOUT_PERCENT``).
     ``only_that_size`` says that a larger one does not stand in: no side may be longer than asked by
     more than that. ``groups`` are groups of kinds of which anything will do ("any first aid
-    package"); what such a way takes is only what no other line wants.
+    package"); what such a way takes is only what no other line wants. ``content`` is what a piece
+    must hold at least; an item that does not say what it holds is taken at its word.
     """
 
     kinds: tuple[str, ...]
@@ -36,6 +38,7 @@ class Way:
     about: bool = False
     only_that_size: bool = False
     groups: tuple[str, ...] = ()
+    content: Content | None = None
 
     def means(self, item: Item) -> bool:
         """Whether the item is such a thing at all, whatever its size."""
@@ -46,6 +49,8 @@ class Way:
         """Why the item's size does not do, in words; "" when it does."""
         if not _one_stands(self.size_words, f"{item.name} {item.size}"):
             return f"not marked {' or '.join(self.size_words)}"
+        if too_little := self._holds_too_little(item):
+            return too_little
         if not self._asks_a_size():
             return ""
         short, long = _sides(item)
@@ -61,6 +66,13 @@ class Way:
         if any(has is not None and has < least for least, has in asked):
             return f"{size_of(item)} is too small; the list asks {self.asked_size()}"
         return self._too_large(item) if self.only_that_size else ""
+
+    def _holds_too_little(self, item: Item) -> str:
+        holds, least = content_of(item), self.content
+        if holds is None or least is None or holds.unit != least.unit:
+            return ""
+        few = holds.thousandths < least.thousandths
+        return f"{holds} is too little; the list asks at least {least}" if few else ""
 
     def _too_large(self, item: Item) -> str:
         sides = zip((self.width_mm, self.length_mm), _sides(item), strict=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from stockcheck.core.content import Content
 from stockcheck.core.kit_list import LINE_UNITS, MEMORY, OWN, SEEN, Instead, KitList, Line
 from stockcheck.core.kit_list_scale import Scale
 from stockcheck.core.kit_list_way import Way
@@ -17,7 +18,8 @@ LONGEST_INTERVAL = 3660
 """Ten years, in days."""
 _LIST_MORE = ("check_every_days", "check_source", "replaced_by")
 _SIZES = ("width_mm", "length_mm", "minimum_area_mm2")
-_WAY_KEYS = ("kinds", *_SIZES, "size_words", "name_words", "about", "only_that_size")
+_CONTENTS = ("minimum_ml", "minimum_mg")
+_WAY_KEYS = ("kinds", *_SIZES, *_CONTENTS, "size_words", "name_words", "about", "only_that_size")
 _SCALES = ("per_person", "per_people", "per_day", "per_days", "steps")
 ROW_KEYS = (
     *("name", "quantity", "unit", "spec", "dated", "sterile", "per_pack", "alternative"),
@@ -88,6 +90,7 @@ def _line(row: Fields, *, numbered: bool, certainty: str) -> Line:
         name_words=way.name_words,
         about=way.about,
         only_that_size=way.only_that_size,
+        content=way.content,
         groups=groups,
         per_pack=row.number("per_pack"),
         scale=_scale(row),
@@ -131,6 +134,7 @@ def _part(part: Fields, certainty: str) -> Line:
         name_words=way.name_words,
         about=way.about,
         only_that_size=way.only_that_size,
+        content=way.content,
         certainty=certainty,
     )
 
@@ -147,7 +151,17 @@ def _way(row: Fields, *, may_be_empty: bool = False) -> Way:
     for key, mark in zip(("about", "only_that_size"), marks, strict=True):
         if mark and not (width or length):
             row.wrong(key, None, "there is no side for it", "Give width_mm or length_mm")
-    return Way(kinds, width, length, area, *words, *marks)
+    return Way(kinds, width, length, area, *words, *marks, content=_content(row))
+
+
+def _content(row: Fields) -> Content | None:
+    """What one piece must hold at least."""
+    ml, mg = (row.number(key) for key in _CONTENTS)
+    if ml and mg:
+        row.wrong("minimum_mg", mg, "there is minimum_ml as well", "Keep one of the two")
+    if ml:
+        return Content(ml * 1000, "ml")
+    return Content(mg, "g") if mg else None
 
 
 def _other_way(other: Fields) -> Way:

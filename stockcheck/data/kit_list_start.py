@@ -59,7 +59,8 @@ set_of = [
 name = "Whistle"
 kinds = ["whistle"]
 
-# Other keys of a row: spec, per_pack (pieces in one pack), wrapped (sterile piece by piece),
+# Other keys of a row: spec, per_pack (pieces in one pack), minimum_ml and minimum_mg (what one
+# piece must hold), wrapped (sterile piece by piece),
 # size_words, name_words, about (sides up to 5 % smaller do), only_that_size, covered_by (one of
 # these kinds serves the whole row), fewer_with = {{ kind = "...", quantity = 15 }}, unless and
 # when (a condition of the place), any_of_groups (anything of a group of kinds).

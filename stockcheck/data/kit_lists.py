@@ -25,6 +25,8 @@ Keys of a row, its logic:
 - ``instead``: ``[{ when, quantity, size_words }]``, what it asks for where a condition holds;
 - ``wrapped``: each sterile piece is wrapped by itself, so an opened box of them counts (set for
   every sterile plaster: they are sold that way, common practice);
+- ``minimum_ml``, ``minimum_mg``: what one piece must hold at least, where the item's size or name
+  says what it holds ("15 ml"); one that does not say is taken at its word;
 - ``size_words``: words of which one must stand in the item's name or size;
 - ``name_words``: words of which one must stand in its name, where a kind holds many things;
 - ``set_of``: the parts of one set, as tables of ``name``, ``quantity``, ``kinds`` and sizes; the

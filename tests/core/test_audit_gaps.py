@@ -124,3 +124,23 @@ def test_what_is_named_without_a_number_wants_one() -> None:
     [need] = found(lines=(replace(PAD, quantity=None),), offers=(offer(1, WIDE, 5, 400),))
     assert (need.short, need.packs) == (1, 1)
     assert "without a number" in need.reason
+
+
+def test_bottles_and_pairs_are_bought_by_what_they_make_of_the_line() -> None:
+    """100 ml lack: two bottles of 50 ml; 3 single gloves lack: two pairs."""
+    wash = Line("Wash", 100, ("pad",), unit="ml")
+    bottle = Item(5, "", "wash, 50 ml", kit_kind("pad"))
+    [need] = found(lines=(wash,), offers=(offer(1, bottle, 1, 300),))
+    assert (need.short, need.buy, need.packs) == (2, 2, 2)
+    singles = Line("Gloves", 3, ("gloves",), dated=True)
+    [need] = found(held(1, PAIRS, SHELF, 1), lines=(singles,), offers=(offer(1, PAIRS, 1, 200),))
+    assert [move.quantity for move in need.move_from] == [1]
+    assert (need.short, need.buy) == (2, 1)
+
+
+def test_what_nobody_has_keeps_the_unit_of_its_line_and_what_lies_there_is_told() -> None:
+    wash = Line("Wash", 100, ("pad",), unit="ml")
+    bottle = Item(5, "", "wash, 50 ml", kit_kind("pad"))
+    [need] = found(held(1, bottle, KIT, 2, date(2027, 1, 31)), lines=(wash,))
+    assert (need.wants, need.par.unit, need.buy) == ("Wash", "ml", 100)
+    assert need.reason == "'Wash' asks 100 ml, usable 0, 2 of L1 expired: short 100 ml"
