@@ -61,7 +61,7 @@ def wishes(store: Store, ask: Ask) -> list[Wish]:
         chosen = Chosen([], chosen.boxes, list(items.values()))
     found = _of_lots(store, ask, chosen.held, wording)
     for box in chosen.boxes:
-        facts = jobs.box_facts(box, wording.place(box))
+        facts = jobs.box_facts(box, wording.place(box), wording.audit_due(box))
         found += _of_thing(store, ask, ("box", box.id), facts, wording.box(box))
     for item in chosen.items:
         facts = jobs.item_facts(item)

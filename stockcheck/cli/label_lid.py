@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 import click
@@ -12,7 +13,7 @@ from stockcheck.cli.label_paper import hand_over, read_back, shown_as_pictures, 
 from stockcheck.cli.shell import say, stamp
 from stockcheck.core import label_jobs as jobs
 from stockcheck.core.words import listed
-from stockcheck.store import plans, prints, reads
+from stockcheck.store import audits, plans, prints, reads
 from stockcheck.store.names import find_id
 
 if TYPE_CHECKING:
@@ -26,9 +27,29 @@ SORT, _TITLE, _PAPER = "lid", "Lid sheets", "a4"
 
 def print_lids(store: Store, ask: Ask) -> list[str]:
     """Lid sheets of the boxes asked for, each on paper of its own; tells what was done."""
+    return _printed(store, ask, _boxes(store, ask))
+
+
+def print_again(store: Store, ask: Ask, job: prints.Job) -> list[str]:
+    """The lid sheets of the last print, with what is in the boxes by now."""
+    found = prints.labels_of(store.conn, job.id)[(ask.from_label or 1) - 1 :]
+    wanted = {label.of for label in found}
+    boxes = [box for box in reads.boxes(store.conn, retired=True) if box.id in wanted]
+    was = job.options
+    ask = replace(
+        ask,
+        paper=ask.paper or str(was["paper"]),
+        fold=ask.fold or was.get("fold"),
+        dpi=ask.dpi or was.get("dpi"),
+        code=ask.code or was.get("code"),
+        dates=str(was.get("dates", ask.dates)),
+    )
+    return [*_printed(store, ask, boxes, job.id), "with what is in the boxes by now"]
+
+
+def _printed(store: Store, ask: Ask, boxes: list[Box], again_of: int | None = None) -> list[str]:
     from stockcheck.labels.lid import PAPERS, lid_sheet
 
-    boxes = _boxes(store, ask)
     if not boxes:
         return ["No lid sheet: there is no box yet"]
     paper = (ask.paper or _PAPER).lower()
@@ -45,7 +66,9 @@ def print_lids(store: Store, ask: Ask) -> list[str]:
         return []
     checked = read_back(sheets, dpi, ask)
     use = jobs.SheetUse(1, 1, len(boxes))
-    job = prints.Job(f"lid {paper}", use, went_to=went_to(ask), options=_options(ask))
+    job = prints.Job(
+        f"lid {paper}", use, went_to=went_to(ask), options=_options(ask), again_of=again_of
+    )
     labels = [
         prints.Label("box", box.id, SORT, 1, 0, {}, jobs.box_facts(box, lid.place))
         for box, lid in zip(boxes, lids, strict=True)
@@ -66,6 +89,7 @@ def _count(lids: int, pages: int, paper: str, checked: str) -> str:
 
 def _options(ask: Ask) -> dict[str, str | int]:
     given = {"paper": ask.paper or _PAPER, "fold": ask.fold, "dpi": ask.dpi, "code": ask.code}
+    given |= {"dates": ask.dates}
     return {name: value for name, value in given.items() if value}
 
 
@@ -81,17 +105,20 @@ def _boxes(store: Store, ask: Ask) -> list[Box]:
 
 
 def _lids(store: Store, ask: Ask, boxes: list[Box]) -> Iterator[Lid]:
+    from stockcheck.core.claims import standing
     from stockcheck.labels.lid import lid_of
 
     conn = store.conn
-    every, pars = reads.boxes(conn), plans.pars(conn)
+    every, stock = reads.boxes(conn), reads.holdings(conn)
+    pars = standing(plans.pars(conn), stock, reads.boxes(conn, retired=True), ask.on)
     for box in boxes:
         yield lid_of(
             box,
             reads.place(every, box),
             reads.holdings(conn, box_ids=[box.id]),
-            [par for par in pars if par.box.id == box.id],
+            [it for it in pars if it.par.box.id == box.id],
             ask.on,
             inside=[each for each in every if each.parent_id == box.id],
+            audit_due=audits.due(conn, box.id),
             iso=ask.iso,
         )

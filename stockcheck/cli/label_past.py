@@ -16,27 +16,26 @@ if TYPE_CHECKING:
 _KEYS = ("printed_on", "print", "thing", "name", "sort", "labels", "again", "stock", "pile", "to")
 
 
-def last_print(store: Store, ask: Ask) -> tuple[prints.Job, list[Wish]]:
-    """The last print and its labels from ``--from-label`` on, each as it was.
-
-    BadInput where nothing was printed yet, or fewer labels than that.
-    """
-    from stockcheck.cli.label_choice import Wish
-    from stockcheck.labels.kept import text_of
-
+def last_job(store: Store, ask: Ask) -> prints.Job:
+    """The last print; BadInput where nothing was printed yet, or less than ``--from-label``."""
     job = prints.last_job(store.conn)
     if job is None:
         raise BadInput(
             "nothing was printed yet; 'stockcheck labels --new' prints what has no label"
         )
-    if job.options.get("paper"):
-        raise BadInput(
-            "the last print was lid sheets, which follow what is in the box; name the boxes anew"
-        )
     first = ask.from_label or 1
     if first > job.use.labels:
         labels = "1 label" if job.use.labels == 1 else f"{job.use.labels} labels"
         raise BadInput(f"from label {first}: the last print has {labels}. Give a number of those")
+    return job
+
+
+def last_print(store: Store, ask: Ask, job: prints.Job) -> list[Wish]:
+    """The labels of the last print from ``--from-label`` on, each as it was."""
+    from stockcheck.cli.label_choice import Wish
+    from stockcheck.labels.kept import text_of
+
+    first = ask.from_label or 1
     found = []
     for label in prints.labels_of(store.conn, job.id):
         count = label.number + label.labels - max(first, label.number)
@@ -58,7 +57,7 @@ def last_print(store: Store, ask: Ask) -> tuple[prints.Job, list[Wish]]:
                 why="again",
             )
         )
-    return job, found
+    return found
 
 
 def printed(store: Store, ask: Ask) -> Report:

@@ -52,9 +52,14 @@ def print_labels(store: Store, ask: Ask) -> list[str]:
 
     job = None
     if ask.again:
-        from stockcheck.cli.label_past import last_print
+        from stockcheck.cli.label_past import last_job, last_print
 
-        job, wishes = last_print(store, ask)
+        job = last_job(store, ask)
+        if job.options.get("paper"):
+            from stockcheck.cli.label_lid import print_again
+
+            return print_again(store, ask, job)
+        wishes = last_print(store, ask, job)
         ask = label_paper.as_it_was(ask, job)
     else:
         from stockcheck.cli.label_choice import wishes as chosen

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
+from datetime import date
 from typing import TypeAlias
 
 from stockcheck.core.model import Box, Holding, Item
@@ -202,9 +203,10 @@ def holding_facts(holding: Holding) -> Facts:
     )
 
 
-def box_facts(box: Box, place: str) -> Facts:
+def box_facts(box: Box, place: str, audit_due: date | None = None) -> Facts:
     """What a box's label rests on."""
-    return _told(name=box.name, place=place)
+    due = {"audit due": audit_due.isoformat() if audit_due else ""}
+    return _told(name=box.name, place=place, **due)
 
 
 def item_facts(item: Item) -> Facts:

@@ -296,8 +296,31 @@ def test_lid_sheets_are_written_and_remembered(kit: Run, tmp_path: Path) -> None
     assert "tube" in pages(tmp_path / "labels.pdf")[0]
     assert [(row["thing"], row["sort"]) for row in printed(kit)] == [("B1", "lid"), ("B2", "lid")]
     assert "2 labels" in said(kit("labels", "--boxes", "--new", "--fresh-sheet", "--box", "Lid"))
-    kit("labels", "--lid", "Kit")
-    assert "lid sheets" in refused(kit("labels", "--again"))
+
+
+def test_lid_sheets_again_are_of_the_same_boxes_with_what_is_in_them_now(
+    kit: Run, tmp_path: Path
+) -> None:
+    said(kit("labels", "--lid", "Kit", "Lid", "--paper", "a5"))
+    said(kit("move", "L1", "-n", "4", "--to", "Lid"))
+    done = said(kit("labels", "--again", "--from-label", "2"))
+    assert "1 lid sheet on 1 page of A5, all read back" in done
+    assert "with what is in the boxes by now" in done
+    (page,) = pages(tmp_path / "labels.pdf")
+    assert "tube" in page
+    assert next((row["thing"], row["again"]) for row in printed(kit)) == ("B2", True)
+    assert "from label 2" in refused(kit("labels", "--again", "--from-label", "2"))
+
+
+def test_a_box_that_was_looked_at_says_when_that_is_due_again(demo: Run, tmp_path: Path) -> None:
+    assert "labels" in said(demo("labels", "--boxes", "--output", "boxes.pdf"))
+    look = ["round", "do", "First aid", "--list", "de-din-13164-2022", "--by", "Nina"]
+    assert demo(*look, stdin="all\n").returncode == 0
+    listed = demo("labels", "--boxes", "--changed", "--output", "changed.pdf")
+    assert "audit due" in said(listed) + listed.stdout
+    (page,) = pages(tmp_path / "changed.pdf")
+    assert "First aid" in page
+    assert "audit due" in page
 
 
 def test_a_printer_that_was_measured_moves_the_print(kit: Run, tmp_path: Path) -> None:

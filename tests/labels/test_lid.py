@@ -10,6 +10,7 @@ from pypdfium2 import PdfDocument
 
 import given
 from label_pdf import MM, overlaps, text_boxes
+from stockcheck.core.claims import standing
 from stockcheck.core.errors import BadInput
 from stockcheck.core.model import Box, Holding, State
 from stockcheck.core.planning import Par
@@ -28,7 +29,9 @@ def held(key: str, number: int, quantity: int = 1, last: date | None = None) -> 
 
 
 def lid(holdings: list[Holding], pars: list[Par] | None = None, box: Box = KIT) -> Lid:
-    return lid_of(box, f"Cab / {box.name}", holdings, pars or [], TODAY)
+    return lid_of(
+        box, f"Cab / {box.name}", holdings, standing(pars or [], holdings, [box], TODAY), TODAY
+    )
 
 
 def many(count: int) -> Lid:
@@ -53,6 +56,30 @@ def test_things_stand_by_name_the_earliest_first_with_the_par_level_once() -> No
         ("adhesive plaster", "L2", "6", "", ""),
         ("sterile eye pad", "L3", "1", "", ""),
     ]
+
+
+def test_no_piece_counts_for_two_par_levels() -> None:
+    few = held("plaster", 1, 4, date(2027, 1, 31))
+    kind_too = [given.par(1, KIT, 4, few.item), given.par(2, KIT, 3, few.kind)]
+    assert [(it.name, it.quantity, it.note, it.state) for it in lid([few], kind_too).lines] == [
+        ("adhesive plaster", "4", "", ""),
+        ("any adhesive plaster", "0", "", "MISSING"),
+    ]
+
+
+def test_what_lies_in_a_box_inside_counts_for_the_par_level() -> None:
+    pouch = given.box("Burns pouch", 13, inside=12)
+    gel = replace(held("burn-gel", 1, 2, date(2027, 1, 31)), box=pouch)
+    par = given.par(1, KIT, 3, gel.item)
+    found = lid_of(KIT, "First aid", [], standing([par], [gel], [KIT, pouch], TODAY), TODAY)
+    (line,) = found.lines
+    assert (line.quantity, line.state, line.note) == ("2", "", "short 1")
+
+
+def test_a_lid_and_a_label_tell_when_the_next_audit_is_due() -> None:
+    due = date(2027, 3, 1)
+    found = lid_of(KIT, "First aid", [], [], TODAY, audit_due=due)
+    assert "audit due 01 MAR 2027" in found.facts
 
 
 def test_what_should_be_there_and_is_not_is_missing() -> None:
