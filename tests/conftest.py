@@ -14,6 +14,7 @@ import shutil
 import signal
 import subprocess
 import sys
+import time
 from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 from typing import TypeAlias
@@ -23,6 +24,7 @@ import pytest
 Done: TypeAlias = "subprocess.CompletedProcess[str]"
 Run: TypeAlias = Callable[..., Done]
 TODAY = "2026-11-25"  # the demo's day
+HAND = 0.7  # seconds that a person takes at least to see an answer and scan again
 COMMAND = Path(sys.executable).with_name("stockcheck")
 
 
@@ -154,11 +156,15 @@ def terminal(tmp_path: Path) -> Callable[..., tuple[int, str]]:
         )
         os.close(theirs)
         waiting, seen, screen, interrupted = list(answers), b"", b"", False
+        before = ""
         for part in _parts(ours):
             seen, screen = seen + part, screen + part
             if waiting and waiting[0][0].encode() in seen:
-                os.write(ours, f"{waiting.pop(0)[1]}\n".encode())
-                seen = b""
+                answer = waiting.pop(0)[1]
+                if answer == before:
+                    time.sleep(HAND)  # sooner, and it would be a symbol that was read twice
+                os.write(ours, f"{answer}\n".encode("utf-8", "surrogateescape"))
+                seen, before = b"", answer
             elif interrupt_at and not waiting and interrupt_at.encode() in seen:
                 child.send_signal(signal.SIGINT)
                 seen, interrupted = b"", True
@@ -166,7 +172,7 @@ def terminal(tmp_path: Path) -> Callable[..., tuple[int, str]]:
                 child.send_signal(signal.SIGINT)  # came just before the question listened
         os.close(ours)
         assert not waiting, f"never asked: {waiting}"
-        return child.wait(timeout=60), screen.decode().replace("\r\n", "\n")
+        return child.wait(timeout=60), screen.decode(errors="replace").replace("\r\n", "\n")
 
     return run
 

@@ -56,12 +56,20 @@ def finish(store: Store, take: Stocktake, asked: Asked) -> None:
 def _agreed(question: str, *, done: bool, default: bool = False) -> bool:
     """Yes or no, typed or by the action code of done, which is taken as ``done`` tells.
 
-    So that a scanner alone ends a count; any other code is no.
+    So that a scanner alone ends a count; any other code is no. The code of the answer before,
+    read twice, is no answer.
     """
+    from stockcheck.cli.keyboard import typed_line
     from stockcheck.core.actions import Action, read_action
+    from stockcheck.core.scanning_lines import READ_TWICE, read_twice
 
-    answer = click.prompt(f"{question} [{'Y/n' if default else 'y/N'}]", default="",
-                          show_default=False).strip().casefold()  # fmt: skip
+    typed = typed_line(f"{question} [{'Y/n' if default else 'y/N'}]: ")
+    while typed is not None and read_twice(typed.text, Action.DONE.code, typed.waited):
+        say(READ_TWICE.capitalize(), 2)
+        typed = typed_line(f"{question} [{'Y/n' if default else 'y/N'}]: ")
+    if typed is None:
+        raise click.Abort
+    answer = typed.text.strip().casefold()
     if read_action(answer) is Action.DONE:
         return done
     return default if not answer else answer in {"y", "yes"}
@@ -146,7 +154,7 @@ def _count_again(store: Store, take: Stocktake, differ: Sequence[Variance], aske
                 break
             try:
                 said = counter.understand(answer)
-                if said.lot != each.lot:
+                if said.lot != each.lot or said.amount.number is None:
                     raise BadInput(f"{answer}: give how many there are, or Enter to leave it")
                 amount = replace(said.amount, sets=True, replaces=False, part=each.part)
                 with store.writing():

@@ -8,8 +8,10 @@ from typing import TYPE_CHECKING
 import click
 
 from stockcheck.cli.counting_lines import Counter
+from stockcheck.cli.keyboard import typed_line
 from stockcheck.cli.shell import complain, say
 from stockcheck.core.errors import BadInput
+from stockcheck.core.scanning_lines import READ_TWICE, read_twice
 
 if TYPE_CHECKING:
     from stockcheck.cli.counting import Asked
@@ -45,15 +47,18 @@ def converse(store: Store, take: Stocktake, asked: Asked) -> bool:
 
 
 def _lines(counter: Counter) -> bool:
+    before = ""
     while True:
         place = next(box.name for box in counter.take.boxes if box.id == counter.box_id)
-        try:
-            line = input(f"{place}> ")
-        except EOFError:
-            click.echo()
+        typed = typed_line(f"{place}> ")
+        if typed is None:
             return _leave(counter)
+        last, before = before, typed.text
+        if read_twice(typed.text, last, typed.waited):
+            say(READ_TWICE.capitalize(), 2)
+            continue
         try:
-            said = counter.understand(line)
+            said = counter.understand(typed.text)
             ended = _do(counter, said)
         except BadInput as error:
             complain(str(error))
@@ -224,20 +229,18 @@ def _enter_sheet(counter: Counter) -> bool:
         part = f" ({line.part.value})" if line.part else ""
         while True:
             try:
-                answer = input(f"{line.line:>4}  {lot.short} {lot.item.name}{part}: ").strip()
+                typed = typed_line(f"{line.line:>4}  {lot.short} {lot.item.name}{part}: ")
+                answer = "stop" if typed is None else typed.text.strip()
                 if answer.casefold() in {"stop", "quit"}:
                     return False
                 if answer:
                     counter.last = lot
                     said = counter.understand(answer)
-                    if said.lot is None or said.lot.id != lot.id:
+                    if said.lot != lot or said.amount.number is None:
                         raise BadInput(f"{answer}: give how many there are, or stop")
                     with counter.store.writing():
                         counter.enter(line, said)
                 break
-            except EOFError:
-                click.echo()
-                return False
             except BadInput as error:
                 complain(str(error))
     say("Now what was found and is not on the sheet, as in L77 2; then done", 2)

@@ -172,6 +172,7 @@ def _session(
     looking: Looking, setting: Setting, box_name: str | None, fmt: str, output: Path | None
 ) -> set[str]:
     """Lines until they end; then, interrupted or not, what the session came to."""
+    from stockcheck.cli.keyboard import Typed
     from stockcheck.cli.scan_session import Worked, piped_lines, typed_lines, work
     from stockcheck.cli.scan_summary import sum_up
     from stockcheck.cli.scan_telling import tell
@@ -184,7 +185,7 @@ def _session(
     if at_terminal():
         tell([Said(HELP)])
     try:
-        work(worked, typed_lines(worked) if at_terminal() else iter(piped_lines()))
+        work(worked, typed_lines(worked) if at_terminal() else map(Typed, piped_lines()))
     except (KeyboardInterrupt, click.Abort):
         click.echo()
         sum_up(looking, setting, worked.session, worked.deeds, fmt, output)

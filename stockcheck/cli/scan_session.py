@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from stockcheck.cli.keyboard import Typed, typed_line
 from stockcheck.cli.scan_looking import Looking
 from stockcheck.cli.scan_telling import tell, tell_step
 from stockcheck.cli.shell import stamp
@@ -24,6 +25,7 @@ from stockcheck.core.scanning import (
     Setting,
     TakeIn,
 )
+from stockcheck.core.scanning_lines import READ_TWICE, read_twice
 from stockcheck.core.scanning_steps import advance
 from stockcheck.core.scanning_typed import HELP
 from stockcheck.core.scanning_words import HELP as GRAMMAR
@@ -38,7 +40,7 @@ if TYPE_CHECKING:
 class Worked:
     """A session as it goes: what is remembered, and what was written, the newest last.
 
-    ``cautioned`` are the lots at hand whose cautions were said just now.
+    ``cautioned`` are the lots at hand whose cautions were said just now, ``before`` the last line.
     """
 
     looking: Looking
@@ -47,14 +49,19 @@ class Worked:
     written: list[Written] = field(default_factory=list)
     over: bool = False
     cautioned: frozenset[int] = frozenset()
+    before: str = ""
 
     @property
     def deeds(self) -> list[Deed]:
         """What was done and not undone, in order."""
         return [deed for each in self.written for deed in each.deeds]
 
-    def line(self, text: str) -> None:
+    def line(self, text: str, waited: float | None = None) -> None:
         """Answer one line. What goes wrong is told, and the session goes on."""
+        before, self.before = self.before, text
+        if read_twice(text, before, waited):
+            tell([Said(READ_TWICE.capitalize())])
+            return
         try:
             with self.looking.store.worded():
                 self._answer(text)
@@ -96,6 +103,7 @@ class Worked:
             from stockcheck.cli.scan_taking import make_item
 
             tell([make_item(self.looking.store, work)])
+            self.before = ""  # the form came between: the same scan is a new one
             return text
         if work is not None:
             self._write(work, step)
@@ -156,24 +164,22 @@ def in_words(deed: Deed) -> str:
     return f"{deed.what} {amount} of {deed.item} ({deed.lot}) {place}"
 
 
-def work(worked: Worked, lines: Iterator[str]) -> None:
+def work(worked: Worked, lines: Iterator[Typed]) -> None:
     """Take lines until they end, or the word or card done."""
-    for text in lines:
-        worked.line(text)
+    for typed in lines:
+        worked.line(typed.text, typed.waited)
         if worked.over:
             return
 
 
-def typed_lines(worked: Worked) -> Iterator[str]:
+def typed_lines(worked: Worked) -> Iterator[Typed]:
     """Lines from the terminal, with the current box as the prompt; ends with the input."""
     while True:
         box = worked.session.box
-        click.echo(f"{box.name if box else 'scan'}> ", nl=False)
-        line = sys.stdin.buffer.readline()
-        if not line:
-            click.echo()
+        typed = typed_line(f"{box.name if box else 'scan'}> ")
+        if typed is None:
             return
-        yield line.decode("utf-8", "backslashreplace")
+        yield typed
 
 
 def piped_lines() -> list[str]:

@@ -14,8 +14,13 @@ _AROUND = "\x00\x02\x03\x04\t\r\n \ufeff"  # STX, ETX, EOT and blanks that scann
 _OUR_SYMBOLS = {"C0", "d1", "Q1"}  # Code 128, Data Matrix and QR without the flag of GS1
 _DECORATED = re.compile(r"[A-Za-z]?[^0-9A-Za-z]{0,3}([1239][0-9]{9})[^0-9A-Za-z]{0,3}", re.ASCII)
 
+TOO_SOON = 0.5
+"""Seconds in which nobody sees an answer and scans again. From experience, no source."""
+READ_TWICE = "read twice in a moment, and taken once; scan it again if that was meant"
+_SHORTEST_SCAN = 8  # a GTIN-8; what is shorter was typed
+
 # What the keys of digits and of our letters give where the scanner types as on a US keyboard and
-# the computer listens as to another one; from the keyboards' own layouts (common practice).
+# the computer listens as to another one. The layouts are from memory.
 _LAYOUTS = {
     "French": str.maketrans("&é\"'(-è_çà", "1234567890"),
     "Czech": str.maketrans("+ěščřžýáíé", "1234567890"),
@@ -26,6 +31,16 @@ _LAYOUTS = {
 def tidy_line(line: str) -> str:
     """A line without what scanners put around it; separators inside stay."""
     return line.strip(_AROUND).lstrip(SEPARATOR)
+
+
+def read_twice(line: str, before: str, waited: float | None) -> bool:
+    """Whether a scanner read one symbol twice: the same line again before anybody could mean it.
+
+    ``waited`` is how many seconds after the answer to ``before`` it came, None where nobody knows,
+    as through a pipe.
+    """
+    same = tidy_line(line) == tidy_line(before)
+    return same and waited is not None and waited < TOO_SOON and len(line) >= _SHORTEST_SCAN
 
 
 def own_code(text: str) -> tuple[str, int] | None:

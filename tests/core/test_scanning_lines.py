@@ -11,6 +11,7 @@ from stockcheck.core.scanning_lines import (
     from_other_layout,
     looks_mistyped,
     own_code,
+    read_twice,
     tidy_line,
 )
 
@@ -91,3 +92,25 @@ def test_a_makers_code_through_another_keyboard_is_pointed_out_and_never_guessed
     assert from_other_layout(typed) is None
     assert looks_mistyped(typed) == "French"
     assert looks_mistyped("water tablets") == ""
+
+
+TWICE = [
+    ("a scanner that reads twice", L42, L42, 0.02, True),
+    ("with the Enter it was sent with", f"{L42}\r\n", L42, 0.02, True),
+    ("a person who looked", L42, L42, 0.6, False),
+    ("another symbol", L42, "2000000034", 0.02, False),
+    ("a pipe, where nobody waits", L42, L42, None, False),
+    ("a word typed fast", "undo", "undo", 0.1, False),
+    ("the first line of all", L42, "", 0.02, False),
+]
+
+
+@pytest.mark.parametrize(
+    ("line", "before", "waited", "twice"),
+    [case[1:] for case in TWICE],
+    ids=[case[0] for case in TWICE],
+)
+def test_a_symbol_read_twice_in_a_moment_counts_once(
+    line: str, before: str, waited: float | None, twice: bool
+) -> None:
+    assert read_twice(line, before, waited) is twice

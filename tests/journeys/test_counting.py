@@ -16,6 +16,7 @@ from typing import Any
 import pytest
 
 from stockcheck.core.actions import Action
+from stockcheck.core.codes import make_code
 from stockcheck.labels.readback import read_pages
 
 COMMAND = Path(sys.executable).with_name("stockcheck")
@@ -249,6 +250,24 @@ def test_a_box_is_worked_with_a_scanner_alone(terminal: Terminal) -> None:
     code, screen = terminal("count", KIT, answers=[(f"{KIT}> ", "stop")])
     assert code == 0
     assert "1 counted, 7 to find" in screen
+
+
+def test_a_symbol_that_is_read_twice_in_a_moment_is_counted_once(
+    demo: Run, terminal: Terminal
+) -> None:
+    twice = f"{make_code('lot', 7)}\n{make_code('lot', 7)}"
+    code, screen = terminal("count", KIT, answers=[(f"{KIT}> ", twice), ("taken once", "stop")])
+    assert code == 0
+    assert "Read twice in a moment, and taken once" in screen
+    shown = {row["lot"]: row["counted"] for row in rows(demo("count", KIT, "--show", *JSON))}
+    assert shown["L7"] == 1
+
+
+def test_bytes_that_are_no_text_are_told_and_the_count_goes_on(
+    demo: Run, terminal: Terminal
+) -> None:
+    code, screen = terminal("count", KIT, answers=[(f"{KIT}> ", "\udcff"), ("\\xff", "stop")])
+    assert (code, "kept" in screen) == (0, True), screen
 
 
 @pytest.mark.usefixtures("demo")

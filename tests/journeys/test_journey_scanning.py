@@ -76,6 +76,22 @@ def test_a_whole_box_is_worked_by_scanner_lines_alone(demo: Run, terminal: Termi
     assert [(row["last_usable_day"], row["batch"]) for row in held] == [("2028-05-31", "NEW1")]
 
 
+def test_a_symbol_that_is_read_twice_in_a_moment_does_not_answer_its_own_question(
+    demo: Run, terminal: Terminal
+) -> None:
+    code, screen = terminal(
+        "scan",
+        answers=[
+            ("scan> ", WATER),
+            ("Water> ", f"{lot(3)}\n{lot(3)}"),
+            ("taken once", Action.DONE.code),
+        ],
+    )
+    assert code == 0, screen
+    assert "Move it here?" in screen
+    assert quantity(demo, "L3", "Water") == 0
+
+
 def test_the_screen_speaks_in_one_word_colours_it_and_rings(demo: Run, terminal: Terminal) -> None:
     assert demo("find", "x").returncode == 0
     answers = [("scan> ", WATER), ("Water> ", lot(105)), ("Water> ", lot(107)),
