@@ -73,25 +73,20 @@ def use(
 def open_(shell: Shell, thing: str, quantity: int | None, from_box: str | None, on: date) -> None:
     """Open a sealed pack of THING: its opened life counts from that day.
 
+    Of what is sealed piece by piece, as tablets in foil, one piece is opened.
+
     \b
     Examples:
       stockcheck open L7
       stockcheck open "eye drops, 10 ml bottle" --on 2026-11-20
     """
-    from stockcheck.core.errors import BadInput
     from stockcheck.core.movements import open_pack
-    from stockcheck.core.selecting import to_use
+    from stockcheck.core.selecting import to_open
 
     with shell.store() as store:
         with store.writing():
             found = on_hand(store, thing, from_box, "open")
-            sealed = [each for each in found if each.opened_on is None]
-            if not sealed:
-                raise BadInput(f"what is on hand of {thing} is opened already")
-            if quantity is None:  # one pack, of the lot that goes first
-                first = to_use(sealed, 1, on, anyway=True)[0].holding
-                sealed, quantity = [first], min(first.quantity, first.item.pack)
-            takes = to_use(sealed, quantity, on, anyway=True)
+            takes = to_open(found, quantity, on, thing)
             numbers = post(store, [open_pack(t.holding, t.quantity, on) for t in takes], on, "")
         _tell_opened(store, takes, on)
         tell_undo(numbers)

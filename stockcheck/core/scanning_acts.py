@@ -28,7 +28,7 @@ from stockcheck.core.scanning import (
     Step,
 )
 from stockcheck.core.scanning_words import on_hold, places, reason_to_go, standing_of, usable_here
-from stockcheck.core.selecting import corrections, of_one_box, to_use
+from stockcheck.core.selecting import corrections, of_one_box, to_open, to_use
 from stockcheck.core.words import counted
 
 _COUNTED = "counted in a scanning session"
@@ -115,15 +115,7 @@ def used(
 
 
 def _open(session: Session, command: Command, here: list[Holding], setting: Setting) -> Step:
-    sealed = [each for each in _live(session, here) if each.opened_on is None]
-    if not sealed:
-        raise BadInput(f"what there is of {session.about} is opened already")
-    quantity = command.quantity
-    if quantity is None:
-        first = to_use(sealed, 1, setting.on, anyway=True)[0].holding
-        whole = first.item.pack if movements.opens_as_a_whole(first) else 1
-        sealed, quantity = [first], min(first.quantity, whole)
-    takes = to_use(sealed, quantity, setting.on, anyway=True)
+    takes = to_open(_live(session, here), command.quantity, setting.on, session.about)
     plans = [movements.open_pack(take.holding, take.quantity, setting.on) for take in takes]
     step = _posted(session, "opened", plans, takes, here)
     lots = tuple(dict.fromkeys(take.holding.lot.id for take in takes))

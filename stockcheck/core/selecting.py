@@ -9,8 +9,8 @@ from stockcheck.core import shelf_life
 from stockcheck.core.calendar import spoken
 from stockcheck.core.errors import BadInput
 from stockcheck.core.fefo import Take, first_out, pick
-from stockcheck.core.model import Holding, State, Status
-from stockcheck.core.movements import Movement, correct
+from stockcheck.core.model import MEASURES, Holding, State, Status
+from stockcheck.core.movements import Movement, correct, opens_as_a_whole
 from stockcheck.core.words import counted, listed
 
 
@@ -33,6 +33,23 @@ def to_use(holdings: Sequence[Holding], quantity: int, on: date, *, anyway: bool
         if sum(take.quantity for take in rest) == lacking:
             return [*takes, *rest]
     raise BadInput(_too_little(holdings, quantity, quantity - lacking, on, anyway=anyway))
+
+
+def to_open(holdings: Sequence[Holding], quantity: int | None, on: date, what: str) -> list[Take]:
+    """What to open: so many sealed units; without a number one pack of the lot that goes first.
+
+    Where pieces are sealed one by one it is one piece, not the pack. BadInput where nothing of
+    ``what`` is sealed, or too little.
+    """
+    sealed = [each for each in holdings if each.opened_on is None]
+    if not sealed:
+        raise BadInput(f"what is on hand of {what} is opened already")
+    if quantity is None:
+        first = to_use(sealed, 1, on, anyway=True)[0].holding
+        whole = opens_as_a_whole(first) or first.item.unit in MEASURES
+        one = first.item.pack if whole else 1
+        sealed, quantity = [first], min(first.quantity, one)
+    return to_use(sealed, quantity, on, anyway=True)
 
 
 def of_one_box(holdings: Sequence[Holding], quantity: int | None, verb: str) -> list[Take]:

@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 
 import pytest
 
-from given import TODAY, box, holding, item, kind
+from given import TODAY, box, holding, item, kind, life
 from given import lot as lot_of
+from stockcheck.core.calendar import Life
 from stockcheck.core.errors import BadInput
 from stockcheck.core.fefo import Take
-from stockcheck.core.model import Box, DateMeaning, Holding, PastDate, State
-from stockcheck.core.selecting import corrections, of_one_box, to_use
+from stockcheck.core.model import Box, DateMeaning, Holding, Item, PastDate, State
+from stockcheck.core.selecting import corrections, of_one_box, to_open, to_use
 
 PAST, SOON, LATER = date(2026, 11, 24), date(2026, 12, 1), date(2027, 11, 30)
 WATER, TRUCK = box("Water", 1), box("Truck", 2)
@@ -123,6 +125,35 @@ def corrected(stock: list[Holding], counted: int) -> list[tuple[int, int]]:
     assert [plan.lines[0].quantity for plan in plans] == [take.quantity for take in takes]
     assert {plan.reason for plan in plans} == {"counted"}
     return taken(takes)
+
+
+OPENS: list[tuple[str, Item, int, int]] = [
+    ("a jar of loose tablets", item(kind("jar", opened=life("3 months")), "jar", unit="tablet",
+                                    pack=30), 60, 30),
+    ("what is left of one", item(kind("jar", opened=life("3 months")), "jar", unit="tablet",
+                                 pack=30), 20, 20),
+    ("tablets in foil", item(kind("foil", opened=replace(life("1 month"), life=Life())), "foil",
+                             unit="tablet", pack=30), 27, 1),
+    ("a can that keeps", item(KIND, "oil", unit="ml", pack=500), 1000, 500),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("of", "there", "opened"), [case[1:] for case in OPENS], ids=[case[0] for case in OPENS]
+)
+def test_one_pack_is_opened_or_one_piece_where_pieces_are_sealed_singly(
+    of: Item, there: int, opened: int
+) -> None:
+    sealed = holding(1, lot_of(of, 1), WATER, there, LATER)
+    assert to_open([sealed], None, TODAY, "it") == [Take(sealed, opened)]
+
+
+def test_so_many_are_opened_as_are_asked_for_and_only_of_what_is_sealed() -> None:
+    used, sealed = held(1, 5, opened_on=PAST), held(2, 8)
+    assert to_open([used, sealed], 3, TODAY, "it") == [Take(sealed, 3)]
+    assert "what is on hand of it is opened already" in told(
+        lambda: to_open([used], None, TODAY, "it")
+    )
 
 
 def test_what_is_over_is_added_to_the_sealed_and_what_lacks_is_taken_from_the_opened() -> None:
