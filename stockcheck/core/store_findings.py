@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
 
+from stockcheck.core.calendar import spoken
 from stockcheck.core.codes import TYPES, make_code, read_code, read_gtin
 
 # Common practice: what these boxes hold is printed with ten years at the most; water and tyres may
 # say more. Past these a date is far likelier a slip of the finger than true.
 _FARTHEST_YEARS, _OLDEST_YEAR = 30, 1970
+_APART = 8  # so many places of one finding are told apart
 
 
 class Weight(StrEnum):
@@ -93,25 +95,42 @@ def date_findings(lot: LotDates, on: date) -> Iterator[Finding]:
     made, last, received = lot.made_from, lot.printed_last, lot.received_on
     for what, day in (("made", made), ("received", received), ("opened", lot.opened_first)):
         if day is not None and day > on:
-            said = f"{what} on {day}, which is still to come on {on}"
+            said = f"{what} on {spoken(day)}, which is still to come on {spoken(on)}"
             yield Finding(Part.DATES, place, said, fix, Weight.LOOK)
         elif day is not None and day.year < _OLDEST_YEAR:
-            yield Finding(Part.DATES, place, f"{what} on {day}, decades ago", fix, Weight.LOOK)
+            yield Finding(
+                Part.DATES, place, f"{what} on {spoken(day)}, decades ago", fix, Weight.LOOK
+            )
     if made and received and received < made:
-        said = f"received on {received}, before it was made on {made}"
+        said = f"received on {spoken(received)}, before it was made on {spoken(made)}"
         yield Finding(Part.DATES, place, said, fix)
     if made and lot.opened_first and lot.opened_first < made:
-        said = f"opened on {lot.opened_first}, before it was made on {made}"
+        said = f"opened on {spoken(lot.opened_first)}, before it was made on {spoken(made)}"
         remedy = f"{fix}; or write it off and receive it anew"
         yield Finding(Part.DATES, place, said, remedy)
     if made and last and last < made:
-        yield Finding(Part.DATES, place, f"good through {last}, before it was made on {made}", fix)
+        yield Finding(
+            Part.DATES,
+            place,
+            f"good through {spoken(last)}, before it was made on {spoken(made)}",
+            fix,
+        )
     since = made or received or on
     if last and (last.year > since.year + _FARTHEST_YEARS or last.year < _OLDEST_YEAR):
-        said = f"good through {last}, decades away from {since}"
+        said = f"good through {spoken(last)}, decades away from {spoken(since)}"
         yield Finding(Part.DATES, place, said, fix, Weight.LOOK)
 
 
-def worst(findings: list[Finding]) -> Mapping[Weight, int]:
-    """How many findings there are of each weight."""
-    return {weight: sum(each.weight is weight for each in findings) for weight in Weight}
+def gathered(findings: Iterable[Finding]) -> list[Finding]:
+    """The same found in very many places as one finding, which names the first places."""
+    alike: dict[Finding, list[Finding]] = {}
+    for each in findings:
+        alike.setdefault(replace(each, place=""), []).append(each)
+    found = []
+    for group in alike.values():
+        if len(group) <= _APART:
+            found += group
+        else:
+            first = ", ".join(each.place for each in group[:_APART])
+            found.append(replace(group[0], place=f"{first} and {len(group) - _APART} more"))
+    return found

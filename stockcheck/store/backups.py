@@ -262,43 +262,45 @@ def go_back(path: FilePath, backup: Path) -> Path:
         raise _no_backup(aside.parent, error) from error
     try:
         conn = connect(path)
-    except sqlite3.Error as error:
-        raise trouble(error, path) from error
-    try:
-        lasting = _locked_copy(Store(conn, path), aside)
-        if lasting:
-            _put_back(conn, path, backup)
-    finally:
-        conn.close()
+        try:
+            lasting = _locked_copy(Store(conn, path), aside)
+            if lasting:
+                _put_back(conn, backup)
+        finally:
+            conn.close()
+    except sqlite3.DatabaseError as error:
+        if past_reading(error):
+            lasting = False
+        else:
+            raise trouble(error, path) from error
     if not lasting:
         _swap(Path(path), aside, backup)
     return aside
 
 
+def past_reading(error: sqlite3.DatabaseError) -> bool:
+    """Whether an error says that the file's content is at fault."""
+    name = getattr(error, "sqlite_errorname", None) or ""
+    return name.startswith(("SQLITE_CORRUPT", "SQLITE_NOTADB"))
+
+
 def _locked_copy(store: Store, aside: Path) -> bool:
     """Lock the file for good and copy it; False for one that cannot be copied any more."""
-    try:
-        store.conn.execute("PRAGMA locking_mode = EXCLUSIVE").fetchone()
-        store.conn.execute("BEGIN EXCLUSIVE")
-        store.conn.execute("COMMIT")
-        if damage(store.conn):
-            return False
-    except sqlite3.DatabaseError as error:
-        if error.sqlite_errorname in {"SQLITE_CORRUPT", "SQLITE_NOTADB"}:
-            return False
-        raise trouble(error, store.path) from error
+    store.conn.execute("PRAGMA locking_mode = EXCLUSIVE").fetchone()
+    store.conn.execute("BEGIN EXCLUSIVE")
+    store.conn.execute("COMMIT")
+    if damage(store.conn):
+        return False
     back_up(store, aside)
     return True
 
 
-def _put_back(conn: sqlite3.Connection, path: FilePath, backup: Path) -> None:
+def _put_back(conn: sqlite3.Connection, backup: Path) -> None:
     old = connect(backup, reading=True)
     try:
         old.backup(conn)
         if digests(old) != digests(conn):
-            raise StoreTrouble(f"{path} does not read back as {backup}; try again")
-    except sqlite3.Error as error:
-        raise trouble(error, path) from error
+            raise StoreTrouble(f"the store does not read back as {backup}; try again")
     finally:
         old.close()
 
@@ -332,6 +334,16 @@ def opened_as_it_is(path: Path) -> Iterator[Store]:
             conn.close()
     except sqlite3.Error as error:
         raise trouble(error, path) from error
+
+
+def to_place(backup: Store, path: FilePath) -> None:
+    """Put a backup where there is no store. StoreTrouble when the folder is not to be written."""
+    target = Path(path)
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise _no_backup(target, error) from error
+    back_up(backup, target)
 
 
 def _aside(path: Path) -> Path:

@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from datetime import date
 
+from stockcheck.core.calendar import spoken
 from stockcheck.core.errors import StoreTrouble
 from stockcheck.core.names import name_key
 from stockcheck.core.store_findings import MENDS, Finding, Part, Weight
@@ -109,11 +110,13 @@ def limit_findings(conn: sqlite3.Connection) -> Iterator[Finding]:
         now = after[was.id]
         what = f"{_limit(was.last_usable_day, was.governed_by)} is kept where its facts give "
         what += _limit(now.last_usable_day, now.governed_by)
-        yield Finding(Part.LIMITS, f"{was.lot.short} in {was.box.name}", what, MENDS, mends=True)
+        yield Finding(
+            Part.LIMITS, f"lot {was.lot.short} in {was.box.name}", what, MENDS, mends=True
+        )
 
 
 def _limit(day: date | None, word: str) -> str:
-    return f"{day or 'no last usable day'}{f' ({word})' if word else ''}"
+    return f"{spoken(day) if day else 'no last usable day'}{f' ({word})' if word else ''}"
 
 
 def mend_limits(conn: sqlite3.Connection) -> None:
@@ -164,7 +167,7 @@ def search_findings(conn: sqlite3.Connection) -> Iterator[Finding]:
         yield Finding(Part.SEARCH, "search index", f"it is damaged ({error})", MENDS, mends=True)
         return
     if lacking or more:
-        what = f"{lacking} entries are lacking or out of date, {more} are left from before"
+        what = f"{lacking} of its entries are lacking or out of date, {more} left from before"
         yield Finding(Part.SEARCH, "search index", what, MENDS, mends=True)
 
 

@@ -50,7 +50,8 @@ class Salvaged:
     """What was saved, what was not, and from which pages nothing came.
 
     ``gaps``: numbers that must have been there, by table. ``shipped``: kinds whose row is lost and
-    which stand in the catalogue.
+    which stand in the catalogue. ``unplaced``: tables of which neither a row nor their place in the
+    file is left.
     """
 
     rows: dict[str, int] = field(default_factory=dict)
@@ -58,6 +59,7 @@ class Salvaged:
     gaps: dict[str, list[int]] = field(default_factory=dict)
     pages: dict[int, str] = field(default_factory=dict)
     shipped: list[str] = field(default_factory=list)
+    unplaced: list[str] = field(default_factory=list)
 
 
 def salvage(damaged: Path, new: Path) -> Salvaged:
@@ -170,6 +172,8 @@ def _read(
         elif not all(shape.table.derived for shape in fits):
             names = " or ".join(shape.table.name for shape in fits)
             done.aside.append(Aside(names, _plain(record), f"page {number} is of one of them"))
+    names = [shape.table.name for shape in known if not shape.table.derived]
+    done.unplaced = [name for name in names if name not in where and not found[name]]
     return found, kinds
 
 
