@@ -53,6 +53,14 @@ TASKS: dict[str, dict[str, tuple[str, str]]] = {
         "labels": ("labels", "Labels for lots, boxes and items; what was printed is remembered."),
         "action-card": ("action_card", "A page of codes, to work sessions with a scanner alone."),
     },
+    "Keep it safe": {
+        "check": ("checking", "Look through the whole store; mend what is derived."),
+        "backup": ("backups", "Copy the store, read back and equal."),
+        "restore": ("backups", "Go back to a backup; what would be lost is shown first."),
+        "export": ("exporting", "Everything as CSV or JSON Lines, one file for each table."),
+        "import": ("exporting", "A new store of an exported folder."),
+        "salvage": ("salvaging", "A new store of what can be read of a damaged one."),
+    },
     "Set up": {
         "box": ("catalogue", "Kit boxes: add, list, show, change, retire."),
         "item": ("catalogue", "Items: add, list, show, change, retire."),

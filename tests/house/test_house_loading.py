@@ -28,6 +28,7 @@ HEAVY = frozenset({
 STORE = {"sqlite3", "json"}
 LOOK = STORE | {"tomllib"}
 RULES = LOOK | {"dateutil", "six"}  # six comes with dateutil
+FIGURES = {"decimal", "fractions"}  # exact chances and rates
 MAKERS = {  # the library for makers' codes, which asks the package data for its own version
     "biip", "csv", "decimal", "email", "importlib.metadata", "random", "socket", "tempfile",
     "zipfile",
@@ -52,6 +53,7 @@ MAY_LOAD: list[tuple[list[str], set[str]]] = [
     (["box", "list"], STORE),
     (["item", "show", ITEM], LOOK),
     (["par", "list"], STORE),
+    (["par", "assurance"], STORE | FIGURES),
     (["supplier", "list"], STORE),
     (["offer", "list"], STORE),
     (["trip", "show", TRIP], STORE),
@@ -83,6 +85,11 @@ MAY_LOAD: list[tuple[list[str], set[str]]] = [
     (["expiry", "--format", "json"], LOOK),
     (["expiry", "--format", "csv"], LOOK | {"csv"}),
     (["restock", "--trip", TRIP], RULES),
+    (["wanted", ITEM], LOOK | FIGURES),
+    (["wanted", "--list"], LOOK | FIGURES),
+    (["remember", ITEM, "--used", "2", "--days", "60", "--year", "2024"], LOOK | FIGURES),
+    (["carry", ITEM, "--trip", TRIP, "--lasts", "60"], RULES | FIGURES),
+    (["trip", "close", TRIP, "--nothing-more", "--on", "2027-04-26"], RULES | FIGURES),
     (["audit", BOX, "--list", "uk-bs-8599-1-2019-small"], LOOK),
     (["receive", "--box", BOX, "--item", ITEM, "--quantity", "5", "--received", "today"], RULES),
     (["use", ITEM], RULES),
@@ -104,6 +111,13 @@ MAY_LOAD: list[tuple[list[str], set[str]]] = [
     (["expiry", "--format", "pdf", "--output", "x.pdf"], PRINTED),
     (["restock", "--trip", TRIP, "--format", "pdf", "--output", "x.pdf"], PRINTED | RULES),
     (["action-card", "--output", "x.pdf"], LABELS),
+    (["check"], RULES | {"hashlib"}),
+    (["backup"], STORE | {"hashlib"}),
+    (["backup", "--list"], STORE),
+    (["restore", "kit.db", "--yes"], STORE | {"hashlib"}),
+    (["export", "everything"], LOOK | {"csv", "hashlib"}),
+    (["import", "everything", "--to", "copy.db"], RULES | {"csv", "hashlib"}),
+    (["salvage", "kit.db", "--to", "saved.db"], RULES | {"hashlib"}),
     (["count", "--list"], STORE),
     (["count", "--overdue"], STORE),
     (["count", BOX, "--sheet", "x.pdf"], LABELS | RULES),
