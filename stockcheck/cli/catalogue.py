@@ -39,7 +39,43 @@ def _group(sort: Sort) -> click.Group:
     )
     for command in (_add(sort), _list(sort), _show(sort), _change(sort), _retire(sort)):
         group.add_command(command)
+    if sort.what == "trip":
+        from stockcheck.cli.trips import close
+
+        group.add_command(close)
+    if sort.what == "par":
+        group.add_command(_assurance())
     return group
+
+
+def _assurance() -> click.Command:
+    @pass_shell
+    def assurance(shell: Shell, /, **given: str | None) -> None:
+        from stockcheck.core.carry_words import percent
+        from stockcheck.core.model import Importance
+        from stockcheck.core.par_rules import assurances_from
+        from stockcheck.store import usage
+
+        with shell.store() as store:
+            with store.writing() as conn:
+                for name, text in _fields(given).items():
+                    assurances_from({name: text})
+                    usage.set_assurance(conn, name, text)
+            now = assurances_from(usage.assurance_settings(store.conn))
+        for each in Importance:
+            say(f"{each.value}: {percent(now.of(each))}")
+
+    names = ("vital", "essential", "desirable")
+    return click.Command(
+        "assurance",
+        callback=assurance,
+        params=[
+            click.Option([f"--{name}"], metavar="99%", help=f"Of {name} things; empty: the usual.")
+            for name in names
+        ],
+        help="The chance of not running out that par levels from history aim at; without an option"
+        " it shows them.",
+    )
 
 
 def _field_options(sort: Sort) -> list[click.Parameter]:

@@ -90,7 +90,7 @@ def restock_of(
     from stockcheck.core.planning import trip_words
     from stockcheck.core.restock import restock as plan
     from stockcheck.data.kinds import cautions
-    from stockcheck.output.restock_report import restock_report
+    from stockcheck.output.restock_report import restock_report, with_asked
     from stockcheck.store import plans, reads
     from stockcheck.store.names import find_id
 
@@ -112,7 +112,7 @@ def restock_of(
         worked=worked,
     )
     facts = (trip_words(going),) if going else (f"to last through {spoken(horizon)}",)
-    return restock_report(
+    report = restock_report(
         needs,
         on=on,
         horizon=horizon,
@@ -121,8 +121,8 @@ def restock_of(
         facts=facts,
         cautions=cautions(),
         only_box=next((box.name for box in boxes if box.id == only_id), ""),
-        unknown=unknown,
     )
+    return with_asked(report, unknown)
 
 
 def needs_of(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 
 from stockcheck.core.calendar import spoken
@@ -37,12 +38,10 @@ def restock_report(
     facts: tuple[str, ...],
     cautions: Mapping[str, str],
     only_box: str = "",
-    unknown: Sequence[tuple[Par, str]] = (),
 ) -> Report:
     """Lay the needs that lack something out by supplier; those that nobody sells come last.
 
-    ``only_box`` is the box that the list is limited to. ``unknown`` are the par levels that could
-    not be worked out, each with what to ask.
+    ``only_box`` is the box that the list is limited to.
     """
     groups = grouped_by_supplier(needs)
     lacking = [need for group in groups for need in group.needs]
@@ -60,16 +59,17 @@ def restock_report(
         keys=KEYS,
         sections=tuple(_section(group, currency) for group in groups),
         facts=(*facts, f"what is bought must be good through {spoken(horizon)} or later"),
-        totals=(*_totals(needs, lacking, currency, only_box), *_asked(unknown)),
+        totals=_totals(needs, lacking, currency, only_box),
         cautions=tuple(said),
         empty="Every par level is met through that day." if needs else "",
         ticks=True,
     )
 
 
-def _asked(unknown: Sequence[tuple[Par, str]]) -> tuple[str, ...]:
-    """The par levels that could not be worked out, and what to ask of each."""
-    return tuple(f"P{par.id} {par.wants} in {par.box.name}: {ask}" for par, ask in unknown)
+def with_asked(report: Report, unknown: Sequence[tuple[Par, str]]) -> Report:
+    """The list with the par levels that could not be worked out, and what to ask of each."""
+    asked = tuple(f"P{par.id} {par.wants} in {par.box.name}: {ask}" for par, ask in unknown)
+    return replace(report, totals=(*report.totals, *asked))
 
 
 def _section(group: Group, currency: str) -> Section:

@@ -234,3 +234,16 @@ def set_assurance(conn: sqlite3.Connection, importance: str, text: str) -> None:
         " ON CONFLICT (key) DO UPDATE SET value = excluded.value",
         (f"assurance.{importance}", text),
     )
+
+
+_SAID = {
+    "wanted_in_vain": "quantity || CASE unit WHEN 'each' THEN '' ELSE ' ' || unit END"
+    " || ' on ' || on_day || ifnull(', ' || trip, '') || ifnull(', ' || nullif(note, ''), '')",
+    "told_uses": "year || ', ' || quantity || CASE unit WHEN 'each' THEN '' ELSE ' ' || unit END"
+    " || ' used in ' || days || ' days' || ifnull(', ' || nullif(note, ''), '')",
+}
+
+
+def lines_of(conn: sqlite3.Connection, view: str) -> list[tuple[str, str, str]]:
+    """The lines of ``wanted_in_vain`` or ``told_uses``: number, item, and the rest in words."""
+    return conn.execute(f"SELECT number, item, {_SAID[view]} FROM {view}").fetchall()
