@@ -30,6 +30,7 @@ TASKS: dict[str, dict[str, tuple[str, str]]] = {
         "correct": ("books", "Set the books to what was counted."),
         "write-off": ("books", "Take stock off the books for a reason."),
         "recall": ("recall", "Recalled batches: hold them wherever they are, list, lift."),
+        "wanted": ("wanting", "Write down that something was wanted and none was left."),
         "undo": ("books", "Reverse the last movement of stock, or a given one."),
     },
     "Find out": {
@@ -48,6 +49,7 @@ TASKS: dict[str, dict[str, tuple[str, str]]] = {
     },
     "Reports": {
         "expiry": ("expiry", "What is expired, due, undated or ends on the trip."),
+        "carry": ("carrying", "How many to take along, by what was used before."),
         "restock": ("restock", "What to move and to buy before leaving."),
         "audit": ("audit", "Hold a box against a kit list, or every box against its own."),
         "labels": ("labels", "Labels for lots, boxes and items; what was printed is remembered."),
@@ -70,6 +72,7 @@ TASKS: dict[str, dict[str, tuple[str, str]]] = {
         "supplier": ("catalogue", "Suppliers: add, list, show, change, retire."),
         "offer": ("catalogue", "Offers of suppliers: add, list, show, change, retire."),
         "trip": ("catalogue", "Trips: add, list, show, change, retire."),
+        "remember": ("wanting", "Use from before the books, told from memory."),
         "climate": ("heat", "Climates that boxes are kept in: list, show, add your own."),
         "kit-lists": ("kit_lists", "Kit lists: published and your own, compared, checked, kept."),
         "label-stock": ("label_stock", "Label sheets, rolls and tapes: list, check, align; printers."),
