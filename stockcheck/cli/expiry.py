@@ -78,6 +78,15 @@ def expiry(
     """
     with shell.store() as store:
         going = trip_named(store, trip)
+        if fmt in {"csv", "json"}:
+            from stockcheck.cli.expiry_stream import write_expiry
+
+            found = write_expiry(
+                store, going, on, within=within, box_name=box_name, statuses=statuses, fmt=fmt,
+                output=output,
+            )  # fmt: skip
+            leave_with_findings(found, fail_on)
+            return
         report = expiry_of(
             store, going, on,
             within=within, box_name=box_name, statuses=statuses, pictured=fmt == "pdf",

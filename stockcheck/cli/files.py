@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from stockcheck.core.errors import BadFile, BadInput, Problem
+from stockcheck.core.harmless import from_csv_cell
 from stockcheck.core.names import name_key
 from stockcheck.data.given_files import read_text
 
@@ -136,7 +137,9 @@ def _lines(
                     "Put text with a comma into quotes",
                 )
             )  # fmt: skip
-        fields = {name: cells[at] if at < len(cells) else "" for name, at in places.items()}
+        fields = {
+            name: from_csv_cell(cells[at]) if at < len(cells) else "" for name, at in places.items()
+        }
         lines.append((reader.line_num, fields))
     if problems:
         raise BadFile(problems)

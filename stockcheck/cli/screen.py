@@ -1,35 +1,16 @@
 """What a terminal is given: words and our own colours, never what could steer it.
 
-Stored text cannot hold escape sequences (``core.names``), but a store may come from another hand,
-and file names and errors are shown too. So everything printed goes through here.
+Everything that is printed goes through here (``core.harmless``).
 """
 
 from __future__ import annotations
 
-import re
 import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from typing import Any, TextIO, cast
 
-REPLACEMENT = "\ufffd"
-# All controls but line end, tab and bell, marks that turn the direction of writing, surrogates.
-# A colour of ours (SGR: ECMA-48, 8.3.117) is let through and ends by itself at the next reset.
-_COLOUR = "\x1b\\[(?:[012]|3[0-7]|1;3[0-7])m"
-_STEERING = re.compile(
-    f"({_COLOUR})|[\0-\x06\x08\x0b-\x1f\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069"
-    "\ufeff\ud800-\udfff]"
-)
-
-
-def harmless(text: str, *, colours: bool = False) -> str:
-    """The text with a sign in place of each character that steers a terminal.
-
-    With ``colours`` the few sequences that our own reports colour with are kept.
-    """
-    if text.isprintable():
-        return text
-    return _STEERING.sub(lambda found: (found[1] if colours and found[1] else REPLACEMENT), text)
+from stockcheck.core.harmless import harmless
 
 
 class _Screen:

@@ -4,16 +4,17 @@ from __future__ import annotations
 
 import os
 import sys
-from collections.abc import Callable
-from contextlib import AbstractContextManager
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import AbstractContextManager, contextmanager
 from dataclasses import dataclass
 from datetime import UTC, date, datetime
+from functools import partial
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from stockcheck.cli.screen import harmless
 from stockcheck.core.errors import BadInput, Declined, Findings, StoreTrouble
+from stockcheck.core.harmless import harmless
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -28,6 +29,7 @@ F = TypeVar("F", bound=Callable[..., Any])
 _TODAY = "STOCKCHECK_TODAY"
 _STORE = "STOCKCHECK_STORE"
 _FILE_WIDTH = 80
+_MOST_IN_MEMORY = 8_000_000
 _SQLITE_FILE = b"SQLite format 3\0"
 _QUOTED = r"(?<!\w)'[^'\n]{1,60}'(?!\w)|\"[^\"\n]{1,60}\""
 
@@ -230,36 +232,61 @@ def emit(report: Report, fmt: str, output: Path | None, page: str = "A4") -> Non
     put(done, output)
 
 
-def put(done: str | bytes, output: Path | None) -> None:
+def put(done: str | bytes | Iterable[bytes], output: Path | None) -> None:
     """Write finished text or bytes to the screen or, whole or not at all, to a file."""
-    data = done if isinstance(done, bytes) else done.encode("utf-8")
     if output is None or str(output) == "-":
-        if isinstance(done, bytes):
-            sys.stdout.flush()
-            sys.stdout.buffer.write(data)
-        else:
+        if isinstance(done, str):
             click.echo(done, nl=False, color=True)
+        else:
+            sys.stdout.flush()
+            sys.stdout.buffer.writelines([done] if isinstance(done, bytes) else done)
         return
+    data = done.encode("utf-8") if isinstance(done, str) else done
     try:
-        _write_file(data, output)
+        _write_file([data] if isinstance(data, bytes) else data, output)
     except OSError as error:
         raise BadInput(f"cannot write {output}: {error.strerror}; name another file") from error
     click.echo(f"wrote {output}", err=True)
 
 
-def _write_file(data: bytes, output: Path) -> None:
+@contextmanager
+def gathered(parts: Iterable[bytes]) -> Iterator[Iterable[bytes]]:
+    """The parts, all made before any is given on: in memory, and from 8 MB on in a file."""
+    first: list[bytes] = []
+    size = 0
+    rest = iter(parts)
+    for part in rest:
+        first.append(part)
+        size += len(part)
+        if size > _MOST_IN_MEMORY:
+            break
+    else:
+        yield first
+        return
+    from tempfile import TemporaryFile
+
+    with TemporaryFile() as file:
+        file.writelines(first)
+        file.writelines(rest)
+        file.seek(0)
+        yield iter(partial(file.read, 1 << 20), b"")
+
+
+def _write_file(parts: Iterable[bytes], output: Path) -> None:
     """Put a file in place in one step, through links; what is no ordinary file is written to."""
     target = output.resolve()
     if target.exists() and not target.is_file():
-        target.write_bytes(data)
+        with target.open("wb") as there:
+            there.writelines(parts)
         return
     if target.exists():
-        with target.open("rb") as there:
-            if there.read(len(_SQLITE_FILE)) == _SQLITE_FILE:
+        with target.open("rb") as old:
+            if old.read(len(_SQLITE_FILE)) == _SQLITE_FILE:
                 raise BadInput(f"{output} is a store, which no report may replace; name another")
     part = target.with_name(target.name + ".part")
     try:
-        part.write_bytes(data)
+        with part.open("wb") as new:
+            new.writelines(parts)
         part.replace(target)
     except OSError:
         part.unlink(missing_ok=True)

@@ -7,9 +7,9 @@ from collections.abc import Mapping, Sequence
 from datetime import date
 
 from stockcheck.core.calendar import spoken
+from stockcheck.core.harmless import REPLACEMENT
 from stockcheck.output.report import Json, Row
 
-REPLACEMENT = "\ufffd"
 NBSP = "\u00a0"
 _JOINERS = "\u200c\u200d"  # a spelling matter in Persian and the Indic scripts, harmless elsewhere
 _UNSAFE = {"Cc", "Cf", "Cs", "Co"}  # controls, format marks (bidi among them), surrogates, private

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import csv
 import io
-import re
+from collections.abc import Iterable, Iterator, Sequence
 
+from stockcheck.core.harmless import to_csv_cell
 from stockcheck.output.cells import flat
-from stockcheck.output.report import Json, Report, Row
+from stockcheck.output.report import Json, Report, Row, Stream
 
-_NUMBER = re.compile(r"[+-]?\d+([.,]\d+)?", re.ASCII)
-_RISKY = "=+-@\t\r\n＝＋－＠"  # a spreadsheet would take what follows for a formula
+_AT_ONCE = 500
+_PLAIN = frozenset("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789")
 
 
 def render_csv(report: Report) -> str:
@@ -19,31 +20,50 @@ def render_csv(report: Report) -> str:
     ISO dates, nothing for unknown, nested lists on one line. A text that a spreadsheet could run as
     a formula gets a leading apostrophe, unless it is a plain number.
     """
-    keys = _keys(report)
+    return "".join(_chunks(_keys(report), report.rows))
+
+
+def csv_chunks(stream: Stream) -> Iterator[str]:
+    """The same, some rows at a time."""
+    return _chunks(stream.keys, stream.rows)
+
+
+def _chunks(keys: Sequence[str], rows: Iterable[Row]) -> Iterator[str]:
     out = io.StringIO(newline="")
     writer = csv.writer(out, lineterminator="\r\n")
     writer.writerow(keys)
-    writer.writerows([_cell(row, key) for key in keys] for row in report.rows)
-    return out.getvalue()
+    for number, row in enumerate(rows, 1):
+        writer.writerow(_cells(row, keys))
+        if number % _AT_ONCE == 0:
+            yield out.getvalue()
+            out.seek(0)
+            out.truncate()
+    yield out.getvalue()
 
 
 def _keys(report: Report) -> list[str]:
     """The contract's names in order: the report's own list, then whatever else the rows carry."""
-    found = dict.fromkeys((*report.keys, *(key for row in report.rows for key in row.values)))
+    found = dict.fromkeys(report.keys)
+    for row in report.rows:
+        if not row.values.keys() <= found.keys():
+            found |= dict.fromkeys(row.values)
     return list(found) or [column.key for column in report.columns]
 
 
-def _cell(row: Row, key: str) -> str:
-    value = row.values.get(key)
-    if _nested(value) and key in row.shown:
-        return _harmless(row.shown[key])
-    text = flat(key, value)
-    return _harmless(text) if isinstance(value, str) or _nested(value) else text
+def _cells(row: Row, keys: Sequence[str]) -> list[object]:
+    """The cells of a row; what begins with a letter or figure and prints needs no second look."""
+    get = row.values.get
+    return [
+        value
+        if (value := get(key)) is None
+        or (type(value) is int)
+        or (type(value) is str and value[:1] in _PLAIN and value.isprintable())
+        else _cell(row, key, value)
+        for key in keys
+    ]
 
 
-def _nested(value: Json) -> bool:
-    return isinstance(value, (list, tuple, dict))
-
-
-def _harmless(text: str) -> str:
-    return f"'{text}" if text.startswith(tuple(_RISKY)) and not _NUMBER.fullmatch(text) else text
+def _cell(row: Row, key: str, value: Json) -> str:
+    if isinstance(value, (list, tuple, dict)):
+        return to_csv_cell(row.shown[key] if key in row.shown else flat(key, value))
+    return to_csv_cell(value) if isinstance(value, str) else flat(key, value)

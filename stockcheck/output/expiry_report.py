@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -11,7 +11,7 @@ from stockcheck.core.expiry import Standing, by_box, tally
 from stockcheck.core.model import Box, Holding, Status
 from stockcheck.core.shelf_life import HEAT, INSPECTED, NO_LIMIT, OPENED, SHELF, age_unknown
 from stockcheck.core.words import counted
-from stockcheck.output.report import Column, Report, Row, Section, Tone
+from stockcheck.output.report import Column, Json, Report, Row, Section, Tone
 
 if TYPE_CHECKING:
     from stockcheck.core.planning import Trip
@@ -45,6 +45,7 @@ TONES = {
     Status.DUE: Tone.WARN,
     Status.IN_DATE: Tone.PLAIN,
 }
+_WORDS = {status: status.value for status in Status}  # looked up: a report may have a million
 
 
 def expiry_report(
@@ -133,44 +134,56 @@ def _matters(standing: Standing) -> bool:
 
 def cautions_of(holdings: Iterable[Holding], texts: Mapping[str, str]) -> tuple[str, ...]:
     """The cautions of these holdings' kinds, each once, in the order of the shipped texts."""
-    keys = {key for holding in holdings for key in holding.kind.cautions}
+    return kept_cautions({key for holding in holdings for key in holding.kind.cautions}, texts)
+
+
+def caution_keys(standing: Standing) -> tuple[str, ...]:
+    """The keys of the cautions that a row of the report brings along."""
+    return standing.holding.kind.cautions if _matters(standing) else ()
+
+
+def kept_cautions(keys: Collection[str], texts: Mapping[str, str]) -> tuple[str, ...]:
+    """The texts of these keys, in the order of the shipped texts."""
     return tuple(text for key, text in texts.items() if key in keys)
 
 
-def _row(standing: Standing) -> Row:
+def row_values(standing: Standing) -> dict[str, Json]:
+    """The contract's values of one holding."""
     holding, lot = standing.holding, standing.holding.lot
-    last = holding.last_usable_day
-    return Row(
-        values={
-            "box": holding.box.name,
-            "item": holding.item.name,
-            "kind": holding.kind.key,
-            "lot": lot.short,
-            "code": lot.code,
-            "batch": lot.batch or None,
-            "quantity": holding.quantity,
-            "unit": holding.item.unit,
-            "last_usable_day": last,
-            "governed_by": holding.governed_by or None,
-            "days_left": standing.days_left,
-            "status": standing.status.value,
-            "date_meaning": holding.kind.meaning.value,
-            "advice": standing.advice or None,
-        },
-        shown={
-            "status": standing.status.value.upper()
-            if TONES[standing.status] is Tone.BAD
-            else standing.status.value,
-            "item": _name(holding),
-            "quantity": counted(holding.quantity, holding.item.unit),
-            "last_usable_day": _until(holding),
-            "advice": standing.advice,
-        },
-        tone=TONES[standing.status],
-    )
+    item = lot.item
+    return {
+        "box": holding.box.name,
+        "item": item.name,
+        "kind": item.kind.key,
+        "lot": lot.short,
+        "code": lot.code,
+        "batch": lot.batch or None,
+        "quantity": holding.quantity,
+        "unit": item.unit,
+        "last_usable_day": holding.last_usable_day,
+        "governed_by": holding.governed_by or None,
+        "days_left": standing.days_left,
+        "status": _WORDS[standing.status],
+        "date_meaning": item.kind.meaning.value,
+        "advice": standing.advice or None,
+    }
 
 
-def _until(holding: Holding) -> str:
+def _row(standing: Standing) -> Row:
+    holding, tone = standing.holding, TONES[standing.status]
+    word = _WORDS[standing.status]
+    shown = {
+        "status": word.upper() if tone is Tone.BAD else word,
+        "item": _name(holding),
+        "quantity": counted(holding.quantity, holding.item.unit),
+        "last_usable_day": until(holding),
+        "advice": standing.advice,
+    }
+    return Row(row_values(standing), shown, tone)
+
+
+def until(holding: Holding) -> str:
+    """The last usable day as a cell shows it, with the mark of its limit."""
     if holding.last_usable_day is None:
         return "no limit" if holding.governed_by else "no date"
     if age_unknown(holding):
@@ -183,6 +196,11 @@ def _until(holding: Holding) -> str:
 
 def marks_words(found: Iterable[Standing]) -> tuple[str, ...]:
     """What the marks after the days mean, as far as any is used; printed dates have none."""
-    used = {standing.holding.governed_by for standing in found}
+    return marks_of(standing.holding for standing in found)
+
+
+def marks_of(holdings: Iterable[Holding]) -> tuple[str, ...]:
+    """The same for holdings."""
+    used = {holding.governed_by for holding in holdings}
     said = [f"{mark} {_MEANINGS[name]}" for name, mark in MARKS.items() if name in used]
     return (f"after a day: {', '.join(said)}",) if said else ()

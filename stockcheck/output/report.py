@@ -6,7 +6,7 @@ that text and PDF print instead. Everything is made before anything is printed.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import date
 from enum import StrEnum
@@ -93,3 +93,18 @@ class Report:
     def rows(self) -> tuple[Row, ...]:
         """All rows in order, whichever section they stand in."""
         return tuple(row for section in self.sections for row in section.rows)
+
+
+@dataclass(frozen=True, slots=True)
+class Stream:
+    """A report for other programs whose rows come one by one, so that none are all in memory.
+
+    ``rows`` are read once; ``cautions`` are asked for after the last. Only CSV and JSON, which
+    need nothing but the rows.
+    """
+
+    on: date
+    store: str
+    keys: tuple[str, ...]
+    rows: Iterable[Row]
+    cautions: Callable[[], tuple[str, ...]]

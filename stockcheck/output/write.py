@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from stockcheck.core.errors import BadInput
-from stockcheck.output.report import Report
+from stockcheck.output.report import Report, Stream
 
 FORMATS = ("text", "csv", "json", "pdf")
 
@@ -33,3 +35,14 @@ def render(
 
         return render_pdf(report, page=page)
     raise BadInput(f"format {fmt!r} is not known. Use one of: {', '.join(FORMATS)}")
+
+
+def chunks(stream: Stream, fmt: str) -> Iterator[bytes]:
+    """The content of a CSV or JSON file bit by bit, the same bytes as of a whole report."""
+    if fmt == "csv":
+        from stockcheck.output.csv_out import csv_chunks
+
+        return (each.encode() for each in csv_chunks(stream))
+    from stockcheck.output.json_out import json_chunks
+
+    return (each.encode() for each in json_chunks(stream))

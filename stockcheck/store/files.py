@@ -125,6 +125,16 @@ class Store:
             raise
 
     @contextmanager
+    def reading(self) -> Iterator[sqlite3.Connection]:
+        """One state of the store for several reads; others may not write meanwhile."""
+        self.conn.execute("BEGIN")
+        try:
+            yield self.conn
+        finally:
+            if self.conn.in_transaction:
+                self.conn.execute("ROLLBACK")
+
+    @contextmanager
     def worded(self) -> Iterator[None]:
         """SQLite's errors as StoreTrouble at once, where the work goes on after one."""
         try:

@@ -1,7 +1,6 @@
 """How fast a scan is answered, as ratios: python tests/benchmarks/scan.py [RUNS]
 
-Two stores are built, of 1,000 and of 100,000 lots, forty to a box, with their ledgers (each lot
-received, some moved, used and opened), by the store's own functions. Then whole processes,
+Two stores are built, of 1,000 and of 100,000 lots, with their ledgers (``big_stores``). Then whole processes,
 ``stockcheck scan CODE`` from start to output, are held against ``python -c "import click,
 sqlite3"``, taken in turns so that a busy machine slows all alike; and scans inside a session are
 timed one by one and held against a bare look-up in SQL of the same lots. Run by name, never in the
@@ -14,94 +13,26 @@ import contextlib
 import io
 import os
 import random
-import sqlite3
 import statistics
 import subprocess
 import sys
 import tempfile
 import time
-from datetime import date, timedelta
 from pathlib import Path
 
+sys.path.insert(0, str(Path(__file__).parents[1] / "support"))
+
+from big_stores import ITEMS, LOTS_A_BOX, TODAY, batch_of, build, expiry_of, gtin_of
 from stockcheck.cli.scan_looking import Looking
 from stockcheck.cli.scan_session import Worked
-from stockcheck.core import movements
-from stockcheck.core.calendar import PartialDate
-from stockcheck.core.codes import gtin_check_digit, make_code
-from stockcheck.core.intake import Arrival, LotFacts
-from stockcheck.core.model import Box, Holding, Item, PrintedExpiry
+from stockcheck.core.codes import make_code
 from stockcheck.core.scanning import Setting
-from stockcheck.store import catalogue, ledger, reads
 from stockcheck.store.files import Store, opened
-from stockcheck.store.ledger import Stamp
-from stockcheck.store.migrate import create
-from stockcheck.store.receiving import receive
 
 SIZES = (1_000, 100_000)
 AIM_RATIO, AIM_MILLISECONDS = 2.5, 20.0
-TODAY = date(2026, 11, 25)
-STAMP = Stamp(TODAY, "2026-11-25T08:00:00+00:00")
-ITEMS, LOTS_A_BOX = 400, 40
 BASELINE = [sys.executable, "-c", "import click, sqlite3"]
 TOOL = str(Path(sys.executable).parent / "stockcheck")
-
-
-def gtin_of(item: int) -> str:
-    """An invented GTIN-14 with a right check digit."""
-    body = f"09520124{item:05d}"
-    return body + gtin_check_digit(body)
-
-
-def batch_of(lot: int) -> str:
-    """The batch that the benchmark gives a lot."""
-    return f"B{lot:06d}"
-
-
-def expiry_of(lot: int) -> date:
-    """Days over four years, so that some lots are expired."""
-    return TODAY + timedelta(days=lot * 37 % 1460 - 120)
-
-
-def build(path: Path, lots: int) -> None:
-    """A store of so many lots, each received, and one in five moved, used or opened since."""
-    create(path, "benchmark")
-    with opened(path) as store, store.writing() as conn:
-        kinds = [row[0] for row in conn.execute("SELECT kind_id FROM kind ORDER BY kind_id")]
-        for number in range(1, lots // LOTS_A_BOX + 1):
-            catalogue.add(conn, "box", {"name": f"box {number}"})
-        for number in range(1, ITEMS + 1):
-            kind = kinds[number % len(kinds)]
-            catalogue.add(conn, "item", {"name": f"item {number}", "kind_id": kind, "pack": 10})
-            catalogue.add_gtins(conn, number, [(gtin_of(number), 1)])
-        boxes, items = reads.boxes(conn), reads.items(conn)
-        receive(conn, [_arrival(lot, boxes, items) for lot in range(1, lots + 1)], STAMP)
-        _live_a_little(conn, boxes, lots)
-
-
-def _arrival(lot: int, boxes: list[Box], items: list[Item]) -> Arrival:
-    item, box = items[lot % ITEMS], boxes[lot % len(boxes)]
-    day = expiry_of(lot)
-    printed = PrintedExpiry(f"EXP {day}", PartialDate(day.isoformat()), day)
-    facts = LotFacts(item.id, batch_of(lot), printed, gtin=item.gtins[0], received_on=TODAY)
-    return Arrival(lot, box, item, 10, facts)
-
-
-def _live_a_little(conn: sqlite3.Connection, boxes: list[Box], lots: int) -> None:
-    """Movements after the receipts, so that lots have a history and several holdings."""
-    plans = []
-    for held in reads.holdings(conn, lot_ids=range(1, lots + 1, 5)):
-        plans += _some(held, boxes)
-    ledger.post(conn, plans, STAMP)
-
-
-def _some(held: Holding, boxes: list[Box]) -> list[movements.Movement]:
-    match held.lot.id // 5 % 3:
-        case 0:
-            return [movements.move(held, 4, boxes[(held.box.id + 7) % len(boxes)].id)]
-        case 1:
-            return [movements.open_pack(held, 1, TODAY - timedelta(days=5))]
-        case _:
-            return list(movements.issue(held, 2, TODAY))
 
 
 def seconds(command: list[str]) -> float:

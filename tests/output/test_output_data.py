@@ -12,10 +12,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stockcheck.core.errors import BadInput
+from stockcheck.core.harmless import from_csv_cell, harmless
 from stockcheck.output.csv_out import render_csv
 from stockcheck.output.json_out import render_json
-from stockcheck.output.report import Column, Json, Report, Row, Section
-from stockcheck.output.write import render
+from stockcheck.output.report import Column, Json, Report, Row, Section, Stream
+from stockcheck.output.write import chunks, render
 
 MOVES: Json = [
     {"box": "Tyre kit", "lot": "L4", "quantity": 3},
@@ -153,7 +154,10 @@ def test_csv_prefers_the_words_that_a_report_chose_for_a_nested_value() -> None:
         ("-2+3", "'-2+3"),
         ("@SUM(A1)", "'@SUM(A1)"),
         ("\t=1", "'\t=1"),
-        ("\r=1", "'\r=1"),
+        ("\r=1", "\ufffd=1"),
+        ("\x1b[2J", "\ufffd[2J"),
+        ("'=1", "''=1"),
+        ("'tis", "'tis"),
         ("＝1+1", "'＝1+1"),
         ("-5", "-5"),
         ("+12.50", "+12.50"),
@@ -169,7 +173,30 @@ def test_csv_lets_no_spreadsheet_run_a_name_as_a_formula(value: Json, cell: str)
 def test_csv_gives_back_every_text(texts: list[str]) -> None:
     report = replace(REPORT, sections=(Section("", tuple(Row({"item": t}) for t in texts)),))
     found = [record["item"] for record in read_csv(render_csv(report))]
-    assert [cell.removeprefix("'") for cell in found] == [t.removeprefix("'") for t in texts]
+    assert [from_csv_cell(cell) for cell in found] == [harmless(text) for text in texts]
+
+
+@pytest.mark.parametrize("rows", [0, 1, 3, 1201])
+def test_a_stream_writes_the_same_bytes_as_the_whole_report(rows: int) -> None:
+    values: dict[str, Json] = {"item": '=Йод, "5 %"\u202e', "on": date(2028, 2, 29), "n": 3}
+    nested: dict[str, Json] = {
+        "move_from": [{"box": "B", "lot": "L1", "quantity": 2}],
+        "price": 1.5,
+        "empty": [],
+    }
+    row = Row(values | nested)
+    report = replace(REPORT, sections=(Section("", (row,) * rows),), keys=tuple(row.values))
+    stream = Stream(
+        report.on, report.store, report.keys, iter(report.rows), lambda: report.cautions
+    )
+    for fmt, whole in (("csv", render_csv(report)), ("json", render_json(report))):
+        again = replace(stream, rows=iter(report.rows))
+        assert b"".join(chunks(again, fmt)).decode() == whole
+    assert json.loads(render_json(report))["rows"] == [json.loads(_plainly(row))] * rows
+
+
+def _plainly(row: Row) -> str:
+    return json.dumps(dict(row.values), default=str)
 
 
 def test_every_format_has_one_way_in() -> None:
