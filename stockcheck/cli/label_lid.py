@@ -9,7 +9,13 @@ from typing import TYPE_CHECKING
 import click
 
 from stockcheck.cli.label_ask import CODE, DPI
-from stockcheck.cli.label_paper import hand_over, read_back, shown_as_pictures, went_to
+from stockcheck.cli.label_paper import (
+    hand_over,
+    read_back,
+    setting_for,
+    shown_as_pictures,
+    went_to,
+)
 from stockcheck.cli.shell import say, stamp
 from stockcheck.core import label_jobs as jobs
 from stockcheck.core.words import listed
@@ -42,6 +48,7 @@ def print_again(store: Store, ask: Ask, job: prints.Job) -> list[str]:
         fold=ask.fold or was.get("fold"),
         dpi=ask.dpi or was.get("dpi"),
         code=ask.code or was.get("code"),
+        printer=ask.printer or was.get("printer"),
         dates=str(was.get("dates", ask.dates)),
     )
     return [*_printed(store, ask, boxes, job.id), "with what is in the boxes by now"]
@@ -58,7 +65,15 @@ def _printed(store: Store, ask: Ask, boxes: list[Box], again_of: int | None = No
     if ask.dry_run:
         say(f"would be a lid sheet on {paper.upper()} of {listed([box.name for box in boxes])}")
         return []
-    sheets = lid_sheet(lids, paper=paper, fold=ask.fold or "", dpi=dpi, code=code, title=_TITLE)
+    sheets = lid_sheet(
+        lids,
+        paper=paper,
+        fold=ask.fold or "",
+        dpi=dpi,
+        code=code,
+        title=_TITLE,
+        setting=setting_for(store, ask),
+    )
     if ask.preview:
         if ask.preview == "text":
             raise click.UsageError("--preview text is of labels; for a lid name a .png file")
@@ -89,7 +104,7 @@ def _count(lids: int, pages: int, paper: str, checked: str) -> str:
 
 def _options(ask: Ask) -> dict[str, str | int]:
     given = {"paper": ask.paper or _PAPER, "fold": ask.fold, "dpi": ask.dpi, "code": ask.code}
-    given |= {"dates": ask.dates}
+    given |= {"dates": ask.dates, "printer": ask.printer}
     return {name: value for name, value in given.items() if value}
 
 

@@ -46,7 +46,7 @@ def paper_for(store: Store, ask: Ask) -> Paper:
     from stockcheck.labels.stock import load_stock
 
     stock = load_stock(ask.stock or STOCK)
-    setting = prints.printer(store.conn, ask.printer).setting if ask.printer else Setting()
+    setting = setting_for(store, ask)
     start, continued = ask.start or 1, False
     if ask.start is not None:
         check_start(stock, ask.start)
@@ -54,6 +54,11 @@ def paper_for(store: Store, ask: Ask) -> Paper:
         start = jobs.next_start(prints.last_use(store.conn, stock.name, ask.pile), stock.per_page)
         continued = start > 1
     return Paper(stock, start, setting, ask.dpi or DPI, ask.code or CODE, continued)
+
+
+def setting_for(store: Store, ask: Ask) -> Setting:
+    """How the printer that was named is set; one that needs no correction where none was."""
+    return prints.printer(store.conn, ask.printer).setting if ask.printer else Setting()
 
 
 def drawn(wishes: Sequence[Wish], paper: Paper, copies: int = 1) -> Sheets:

@@ -23,7 +23,7 @@ from stockcheck.labels.form_rows import (
 )
 from stockcheck.labels.form_text import REPLACED, paragraph, printable
 from stockcheck.labels.measure import Measure
-from stockcheck.labels.printing import Sheets
+from stockcheck.labels.printing import Sheets, codes_alone
 from stockcheck.labels.sheet import Spot
 from stockcheck.labels.stock import Stock
 
@@ -63,7 +63,8 @@ def drawn(
     sheet = Stock("form", "", False, width, height, width, height)
     labels = [(Spot(at, 0.0, 0.0), page.elements) for at, page in enumerate(pages)]
     pdf = draw(labels, sheet, title, subject="Codes to scan")
-    return Sheets(pdf, len(pages), tuple(page.codes for page in pages), missing)
+    codes = tuple(page.codes for page in pages)
+    return Sheets(pdf, len(pages), codes, missing, tuple(codes_alone(labels, height)))
 
 
 def laid_out(form: Form, width: float, height: float, dpi: int) -> tuple[FormPage, ...]:

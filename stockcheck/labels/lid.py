@@ -15,6 +15,7 @@ from stockcheck.core.claims import Counted
 from stockcheck.core.errors import BadInput
 from stockcheck.core.model import Box, Holding, Kind, Status
 from stockcheck.core.planning import Par
+from stockcheck.core.printer import Setting
 from stockcheck.core.shelf_life import status
 from stockcheck.core.words import counted
 from stockcheck.labels import marks, symbols
@@ -194,11 +195,13 @@ def lid_sheet(
     dpi: int = 203,
     code: str = "bars",
     title: str = "Lid sheets",
+    setting: Setting | None = None,
 ) -> Sheets:
     """The sheets of some boxes, each on paper of its own, folded to ``fold`` where that is given.
 
-    ``code`` is "bars", "matrix" or "qr". BadInput for paper that cannot be folded so, for a code
-    that does not fit, and for characters that cannot be printed.
+    ``code`` is "bars", "matrix" or "qr", ``setting`` the printer's correction. BadInput for
+    paper that cannot be folded so, for a code that does not fit, and for characters that cannot be
+    printed.
     """
     from stockcheck.labels.fonts import check_carried
     from stockcheck.labels.lid_pages import sheets
@@ -213,4 +216,4 @@ def lid_sheet(
         raise BadInput(f"fold {paper} to {fold}: sheets fold {known}")
     for lid in lids:
         check_carried(lid.strings(), lid.name)
-    return sheets(lids, paper, fold or paper, dpi, code, title)
+    return sheets(lids, paper, fold or paper, dpi, code, title, setting or Setting())

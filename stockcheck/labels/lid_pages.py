@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from stockcheck.core.errors import BadInput
+from stockcheck.core.printer import Setting
 from stockcheck.labels import lid_blocks as blocks_of
-from stockcheck.labels.draw import draw
+from stockcheck.labels.draw import TRUE, draw
 from stockcheck.labels.elements import NOTHING, Band, Element, Part, Run, stacked
 from stockcheck.labels.fitting import Room, fit
 from stockcheck.labels.lid import FOLDS, Lid
 from stockcheck.labels.lid_blocks import PANELS, Panel
 from stockcheck.labels.measure import Measure, Symbology, measures
-from stockcheck.labels.printing import CodeChoice, Sheets
+from stockcheck.labels.printing import CodeChoice, Sheets, codes_alone
 from stockcheck.labels.sheet import Spot
 from stockcheck.labels.stock import Stock
 
@@ -25,7 +26,15 @@ _DASH = 2.5  # mm: dashes of a fold line and the gaps between them
 _HAIRLINE = 0.12
 
 
-def sheets(lids: Sequence[Lid], paper: str, fold: str, dpi: int, code: str, title: str) -> Sheets:
+def sheets(
+    lids: Sequence[Lid],
+    paper: str,
+    fold: str,
+    dpi: int,
+    code: str,
+    title: str,
+    setting: Setting = TRUE,
+) -> Sheets:
     """The PDF of all lids, each beginning on a sheet of its own."""
     choice = CodeChoice(code)
     if choice not in _SYMBOLOGIES:
@@ -49,8 +58,15 @@ def sheets(lids: Sequence[Lid], paper: str, fold: str, dpi: int, code: str, titl
             spot = Spot(len(codes) - 1, column * panel.width, row * panel.height)
             labels.append((spot, elements))
     stock = Stock("lid", "", False, width, height, width, height)
-    pdf = draw(labels, stock, title, outline=bookmarks)
-    return Sheets(pdf, len(codes), tuple(codes))
+    pdf = draw(labels, stock, title, setting=setting, outline=bookmarks)
+    placed = tuple(codes_alone(labels, height, setting))
+    return Sheets(pdf, len(codes), tuple(codes), placed=placed)
+
+
+def lid_pages(lid: Lid, paper: str, dpi: int) -> list[tuple[Element, ...]]:
+    """What stands on each page of a lid sheet with bars that is not folded."""
+    panel = PANELS[paper]
+    return list(_panels(lid, panel, _measure(lid, panel, Symbology.CODE_128, dpi)))
 
 
 def _fold_lines(panel: Panel, across: int, down: int) -> tuple[Element, ...]:

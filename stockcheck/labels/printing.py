@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 
@@ -17,7 +17,7 @@ from stockcheck.labels.fonts import check_carried
 from stockcheck.labels.layout import Layout, NoRoom, layout
 from stockcheck.labels.lengths import cut
 from stockcheck.labels.measure import Symbology
-from stockcheck.labels.readback import PlacedCode, ReadBack, read_back, verify
+from stockcheck.labels.readback import Box, PlacedCode, ReadBack, read_back, verify
 from stockcheck.labels.sheet import Spot, check_start, spots
 from stockcheck.labels.stock import Stock, shipped_stocks
 from stockcheck.labels.text import LabelSize, LabelText
@@ -233,18 +233,39 @@ def _placed(labels: Iterable[tuple[Spot, tuple[object, ...]]], job: _Job) -> Ite
         right, bottom = setting.placed(spot.left + wide, spot.top + high)
         label = left, page_height - bottom, right, page_height - top
         for symbol in elements:
-            if not isinstance(symbol, Symbol):
-                continue
-            measure, dot = symbol.measure, symbol.measure.dot_mm
-            first, low, high = symbol_dots(symbol, spot, page_height, setting)
-            last = first + measure.modules_wide * measure.dots
-            yield PlacedCode(
-                page=spot.page,
-                text=transmitted(symbol.text) if _is_gs1(symbol) else symbol.text,
-                measure=measure,
-                label=label,
-                ink=(first * dot, low * dot, last * dot, (low + high) * dot),
-            )
+            if isinstance(symbol, Symbol):
+                ink = _ink(symbol, spot, page_height, setting)
+                yield _placed_code(symbol, spot, label, ink)
+
+
+def codes_alone(
+    labels: Iterable[tuple[Spot, tuple[Element, ...]]], height: float, setting: Setting = TRUE
+) -> Iterator[PlacedCode]:
+    """Where every code of a sheet comes to lie that is no label, each to be read by itself.
+
+    ``height`` is the page's, in mm. What is read is the code with its quiet zones.
+    """
+    for spot, elements in labels:
+        for symbol in elements:
+            if isinstance(symbol, Symbol):
+                left, low, right, high = ink = _ink(symbol, spot, height, setting)
+                beside = symbol.measure.quiet_mm
+                above = max(symbol.measure.quiet_y_mm, symbol.measure.dot_mm)
+                around = left - beside, low - above, right + beside, high + above
+                yield _placed_code(symbol, spot, around, ink)
+
+
+def _ink(symbol: Symbol, spot: Spot, page_height: float, setting: Setting) -> Box:
+    """The dark modules in mm from the page's bottom left corner."""
+    measure, dot = symbol.measure, symbol.measure.dot_mm
+    first, low, high = symbol_dots(symbol, spot, page_height, setting)
+    last = first + measure.modules_wide * measure.dots
+    return first * dot, low * dot, last * dot, (low + high) * dot
+
+
+def _placed_code(symbol: Symbol, spot: Spot, label: Box, ink: Box) -> PlacedCode:
+    text = transmitted(symbol.text) if _is_gs1(symbol) else symbol.text
+    return PlacedCode(spot.page, text, symbol.measure, label, ink)
 
 
 def _check_on_page(labels: Iterable[tuple[Spot, tuple[Element, ...]]], job: _Job) -> None:

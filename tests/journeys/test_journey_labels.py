@@ -332,6 +332,15 @@ def test_a_printer_that_was_measured_moves_the_print(kit: Run, tmp_path: Path) -
     assert "2 labels" not in said(kit("labels", "--again"))  # with the printer of then
 
 
+def test_a_measured_printer_moves_lid_sheets_too(kit: Run, tmp_path: Path) -> None:
+    kit("label-stock", "printer", "office", "--mark-x", "12", "--ruler-y", "99.5")
+    kit("labels", "--lid", "Kit", "--output", "plain.pdf")
+    done = kit("labels", "--lid", "Kit", "--printer", "office", "--output", "set.pdf", "--report")
+    assert "all read back" in said(done)
+    assert "Code 128" in done.stdout
+    assert (tmp_path / "plain.pdf").read_bytes() != (tmp_path / "set.pdf").read_bytes()
+
+
 def test_reading_back_is_reported_and_may_be_left_out(kit: Run) -> None:
     done = kit("labels", "L1", "--report")
     assert "symbol contrast" in " ".join(done.stdout.split())

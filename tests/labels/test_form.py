@@ -167,8 +167,14 @@ def test_an_odd_page_or_resolution_is_refused(page: str, dpi: int) -> None:
 
 def test_a_form_that_does_not_read_back_is_not_handed_over() -> None:
     sheets = form_pdf(form(2))
+    other = replace(sheets.placed[0], text="1000000099")
     with pytest.raises(BadInput, match="not handed over"):
-        read_back(replace(sheets, codes=(("1000000013", "1000000099"),)), 300)
+        read_back(replace(sheets, placed=(other, *sheets.placed[1:])), 300)
+
+
+def test_every_code_of_a_form_is_read_by_itself() -> None:
+    sheets = form_pdf(form(60))
+    assert [it.text for it in sheets.placed] == [code for page in sheets.codes for code in page]
 
 
 def test_the_same_form_gives_the_same_bytes() -> None:
