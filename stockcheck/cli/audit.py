@@ -21,7 +21,7 @@ from stockcheck.cli.shell import (
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from stockcheck.cli.auditing import Asked
+    from stockcheck.cli.auditing import Asked, Audited
     from stockcheck.output.report import Report
     from stockcheck.store.files import Store
 
@@ -126,21 +126,28 @@ def _found(report: Report) -> set[str]:
 
 def audit_of(store: Store, box_name: str, asked: Asked, *, explain: bool = False) -> Report:
     """The audit of a box as a report."""
-    from stockcheck.cli.auditing import audited, scale_facts
+    from stockcheck.cli.auditing import audited
+
+    return told(store, audited(store, box_name, asked), asked, explain=explain)
+
+
+def told(store: Store, done: Audited, asked: Asked, *, explain: bool = False) -> Report:
+    """An audit that is done, as a report."""
+    from stockcheck.cli.auditing import scale_facts
     from stockcheck.core.planning import trip_words
     from stockcheck.data.kinds import cautions, kit_cautions
     from stockcheck.output.audit_report import audit_report
+    from stockcheck.store.kinds import kinds_by_key
 
-    done = audited(store, box_name, asked)
     facts = (trip_words(asked.going),) if asked.going else ()
     return audit_report(
         done.result,
         box=done.box,
-        on=asked.on,
         store=store.name,
         facts=(*facts, *scale_facts(done.kit_list, asked)),
         cautions=cautions(),
         kit_cautions=kit_cautions(),
+        kinds=kinds_by_key(store.conn).values(),
         explain=explain,
     )
 

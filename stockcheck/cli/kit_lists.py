@@ -58,11 +58,12 @@ def show(shell: Shell, list_id: str, on: date, fmt: str, output: Path | None, pa
       stockcheck kit-lists show de-din-13164-2022
       stockcheck kit-lists show us-agency-aircraft-survival --format json
     """
-    from stockcheck.data.kinds import kit_cautions
+    from stockcheck.data.kinds import kit_cautions, shipped_kinds
     from stockcheck.output.kit_list_report import lines_report
 
     found = kit_lists_own.named(shell, list_id)
-    emit(lines_report(found, on=on, kit_cautions=kit_cautions()), fmt, output, page)
+    kinds = shipped_kinds().values()
+    emit(lines_report(found, on=on, kit_cautions=kit_cautions(), kinds=kinds), fmt, output, page)
 
 
 @kit_lists.command()

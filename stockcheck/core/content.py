@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from decimal import Decimal
 from functools import lru_cache
 
 from stockcheck.core.model import Item
@@ -30,8 +29,8 @@ class Content:
         return self.thousandths // 1000
 
     def __str__(self) -> str:
-        amount = f"{Decimal(self.thousandths) / 1000:f}"
-        return f"{amount.rstrip('0').rstrip('.') if '.' in amount else amount} {self.unit}"
+        part = f".{self.thousandths % 1000:03}".rstrip("0").rstrip(".")
+        return f"{self.whole}{part} {self.unit}"
 
 
 @lru_cache(maxsize=4096)
@@ -41,12 +40,17 @@ def content_in(text: str) -> Content | None:
     ``2 x 15 ml`` leaves open whether that is one piece or two, and so is none.
     """
     found = {
-        Content(int(Decimal(it["number"].replace(",", ".")) * 1000 * times), unit)
+        Content(_thousandths(it["number"]) * times, unit)
         for it in _CONTENT.finditer(text)
         for unit, times in [_INTO[it["unit"].casefold()]]
         if not it["before"]
     }
     return found.pop() if len(found) == 1 else None
+
+
+def _thousandths(number: str) -> int:
+    whole, _, part = number.replace(",", ".").partition(".")
+    return int(whole) * 1000 + int(part.ljust(3, "0"))
 
 
 def content_of(item: Item) -> Content | None:

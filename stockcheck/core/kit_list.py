@@ -191,6 +191,11 @@ class KitList:
         named |= {other.when for line in self.lines for other in line.instead}
         return tuple(sorted(named - {""}))
 
+    def asks_for(self, caution: str, kinds: Iterable[Kind]) -> bool:
+        """Whether some line can be served by a kind that has such a caution."""
+        wary = [kind for kind in kinds if caution in kind.cautions]
+        return any(line.takes(kind) for line in self.lines for kind in wary)
+
     @property
     def from_memory(self) -> tuple[Line, ...]:
         """The lines that were not read in a copy of the source."""

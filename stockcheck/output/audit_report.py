@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from datetime import date
 
 from stockcheck.core.audit_explain import explained
 from stockcheck.core.audit_result import BY_HAND, AuditResult, Finding, LineResult, Serving
@@ -11,7 +10,7 @@ from stockcheck.core.audit_stock import Role
 from stockcheck.core.calendar import spoken
 from stockcheck.core.expiry import until_words
 from stockcheck.core.kit_list import MEMORY, PARTS, KitList
-from stockcheck.core.model import Holding, Status
+from stockcheck.core.model import Holding, Kind, Status
 from stockcheck.core.shelf_life import status
 from stockcheck.core.words import counted
 from stockcheck.output.expiry_report import cautions_of
@@ -45,16 +44,18 @@ def audit_report(
     result: AuditResult,
     *,
     box: str,
-    on: date,
     store: str,
     facts: tuple[str, ...],
     cautions: Mapping[str, str],
     kit_cautions: Mapping[str, str] | None = None,
+    kinds: Iterable[Kind] = (),
     explain: bool = False,
 ) -> Report:
     """Lay an audit out: the verdict on top, unmet lines first.
 
     With ``explain`` each line tells which other lines its stock could serve, and why it does not.
+    ``kinds`` are those of the store: a list that asks for a medicine shows its caution, though none
+    is held.
     """
     why = explained(result) if explain else {}
     kit_list = result.kit_list
@@ -68,7 +69,7 @@ def audit_report(
     held = [serving.holding for line in result.lines for serving in line.holdings]
     return Report(
         title=f"Audit of {box}",
-        on=on,
+        on=result.on,
         store=store,
         columns=COLUMNS,
         keys=KEYS,
@@ -85,7 +86,7 @@ def audit_report(
         totals=_totals(result),
         cautions=(
             NOT_A_CERTIFICATE,
-            *_of_kits(result, kit_cautions or {}),
+            *_of_kits(result, kit_cautions or {}, kinds),
             *cautions_of([*held, *result.not_on_list], cautions),
         ),
         empty="The list has no lines.",
@@ -112,14 +113,15 @@ def _by_hand(held: Iterable[Holding], result: AuditResult) -> list[str]:
     ]
 
 
-def _of_kits(result: AuditResult, texts: Mapping[str, str]) -> list[str]:
+def _of_kits(result: AuditResult, texts: Mapping[str, str], known: Iterable[Kind]) -> list[str]:
     """The cautions of kits that this audit gives reason for, each once."""
     at_lines = [serving for line in result.lines for serving in line.holdings]
     kinds = {it.holding.kind for it in at_lines} | {it.kind for it in result.not_on_list}
     sterile = any(line.line.sterile for line in result.lines)
     old = any(it.role is Role.EXPIRED and "sterile" in it.holding.kind.cautions for it in at_lines)
     given = {
-        "medicine-in-kit": any("medicine" in kind.cautions for kind in kinds),
+        "medicine-in-kit": any("medicine" in kind.cautions for kind in kinds)
+        or result.kit_list.asks_for("medicine", known),
         "single-use": sterile,
         "expired-dressings": old,
     }

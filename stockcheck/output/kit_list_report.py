@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
 from stockcheck.core.calendar import spoken
 from stockcheck.core.kit_list import MEMORY, OWN, Instead, KitList, Line
 from stockcheck.core.kit_list_fit import Match
+from stockcheck.core.model import Kind
 from stockcheck.core.words import counted, listed
 from stockcheck.output.report import Column, Json, Report, Row, Section, Tone
 
@@ -75,9 +76,10 @@ def _list_row(each: KitList) -> Row:
 
 
 def lines_report(
-    kit_list: KitList, *, on: date, kit_cautions: Mapping[str, str] | None = None
+    kit_list: KitList, *, on: date, kit_cautions: Mapping[str, str], kinds: Iterable[Kind]
 ) -> Report:
-    """One list with all its lines."""
+    """One list with all its lines; the caution of medicines where one of ``kinds`` serves it."""
+    given = ["medicine-in-kit"] if kit_list.asks_for("medicine", kinds) else []
     memory = " (FROM MEMORY, not read in the source)" if kit_list.certainty == MEMORY else ""
     facts = [
         f"{kit_list.id}: {kit_list.source}{memory}",
@@ -97,7 +99,7 @@ def lines_report(
         sections=(Section("", tuple(_line_row(kit_list, line) for line in kit_list.lines)),),
         facts=tuple(facts),
         totals=(f"{len(kit_list.lines)} lines; 'named' stands where no number is given",),
-        cautions=(_NONE, kit_cautions["law"]) if kit_cautions else (_LAW,),
+        cautions=(_NONE, *(kit_cautions[key] for key in ("law", *given))),
     )
 
 

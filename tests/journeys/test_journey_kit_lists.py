@@ -257,3 +257,16 @@ def test_two_editions_of_one_standard_are_not_added_up(inside: Run) -> None:
     done = inside("audit", BOX, "--list", VEHICLE, "--list", "de-din-13164-2014")
     assert done.returncode == 3
     assert "newer edition" in done.stderr
+
+
+def test_a_list_that_asks_for_a_medicine_says_so_where_none_is_held(demo: Run) -> None:
+    words = "no list is leave to give one"
+    family, vehicle = "us-red-cross-family-of-four", "de-din-13164-2022"
+    for asked in (
+        ("kit-lists", "show", family),
+        ("audit", "Water", "--list", family),
+        ("restock", "--box", "Water", "--list", family),
+    ):
+        assert words in " ".join(demo(*asked).stdout.split()), asked
+    assert words not in " ".join(demo("kit-lists", "show", vehicle).stdout.split())
+    assert words not in " ".join(demo("audit", "Water", "--list", vehicle).stdout.split())

@@ -34,7 +34,7 @@ def why(quantity: int) -> str:
     held = Holding(1, Lot(1, "1000000013", item), Box(1, "2000000018", "Truck"), quantity)
     kit_list = KitList("mine", "My list", "invented", "", "own", "", (LISTED,))
     result = audit(kit_list, [held] if quantity else [], ON)
-    report = audit_report(result, box="Truck", on=ON, store="Truck", facts=(), cautions={})
+    report = audit_report(result, box="Truck", store="Truck", facts=(), cautions={})
     return report.rows[0].shown["why"]
 
 
