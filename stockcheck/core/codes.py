@@ -12,6 +12,8 @@ TYPES = {"lot": "1", "box": "2", "item": "3", "action": "9"}
 _LETTERS = {"L": "lot", "B": "box", "I": "item"}
 _NAMES = {digit: name for name, digit in TYPES.items()}
 GTIN_LENGTHS = (8, 12, 13, 14)
+_LOOK_ALIKES = str.maketrans("OIL|", "0111")
+_NEARLY_SHORT = re.compile(r"([LBI])[ .-]?(?=.*[0-9])([0-9OIL|]{1,9})[^0-9]?")
 
 
 def check_digit(body: str) -> str:
@@ -57,15 +59,26 @@ def near_codes(text: str) -> list[str]:
     place of digits. A full code's check digit must be right; a short form's serial has none.
     """
     tidy = text.strip().upper()
-    digits = tidy.translate(str.maketrans("OIL|", "0111"))
-    if found := re.fullmatch(r"([LBI])([0-9]{2,9})", tidy):
-        serials = [each for each in _slips(found[2], inserting=False) if 0 < int(each) < 10**8]
-        made = [make_code(_LETTERS[found[1]], int(each)) for each in serials]
+    digits = tidy.translate(_LOOK_ALIKES)
+    if found := _NEARLY_SHORT.fullmatch(tidy):
+        serial = found[2].translate(_LOOK_ALIKES)
+        slips = _slips(serial, inserting=False) if len(serial) > 1 else []
+        serials = [int(each) for each in (serial, *slips) if 0 < int(each) < 10**8]
+        made = [make_code(_LETTERS[found[1]], each) for each in serials]
     elif re.fullmatch(r"[0-9]{9,11}", digits):
         made = [each for each in (digits, *_slips(digits, inserting=True)) if read_code(each)]
     else:
         return []
     return [each for each in dict.fromkeys(made) if each != tidy and each != full_form(tidy)]
+
+
+def near_gtins(text: str) -> list[str]:
+    """The GTINs, as fourteen digits with a right check digit, that a slip makes into a text."""
+    tidy = text.strip()
+    if not re.fullmatch(r"[0-9]{7,15}", tidy):
+        return []
+    made = [read_gtin(each) for each in _slips(tidy, inserting=True)]
+    return [each for each in dict.fromkeys(made) if each and each != read_gtin(tidy)]
 
 
 def full_form(text: str) -> str:

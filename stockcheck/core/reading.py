@@ -111,6 +111,8 @@ def _why_unknown(text: str, found: DateText) -> str:
     """With a word for a date beside it the note is enough; else it might have been a code."""
     if found.says is not Says.NOTHING:
         return found.note
+    if re.fullmatch(r"[0-9]{12,14}", text.strip()):
+        return "it has the length of a GTIN, but its check digit is wrong: read it again"
     return f"{_NEITHER}: {found.note}{_upc_e_hint(text.strip())}"
 
 

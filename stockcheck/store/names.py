@@ -6,7 +6,14 @@ import json
 import sqlite3
 from unicodedata import normalize
 
-from stockcheck.core.codes import full_form, looks_like_code, near_codes, read_code, read_gtin
+from stockcheck.core.codes import (
+    full_form,
+    looks_like_code,
+    near_codes,
+    near_gtins,
+    read_code,
+    read_gtin,
+)
 from stockcheck.core.errors import UnknownName
 from stockcheck.core.names import name_key, nearest, nearest_of
 from stockcheck.core.recognising import Near
@@ -100,6 +107,18 @@ def _actions(codes: list[str]) -> list[tuple[str, str]]:
 
     found = [(code, read_action(code)) for code in codes]
     return [(code, action.value) for code, action in found if action is not None]
+
+
+def near_gtins_in_store(conn: sqlite3.Connection, text: str) -> tuple[Near, ...]:
+    """The items that have a GTIN which a slip made into this text, at most three."""
+    codes = near_gtins(text)
+    rows = conn.execute(
+        "SELECT 'item', gtin, name, 'I' || item_id FROM item_gtin JOIN item USING (item_id)"
+        " WHERE gtin IN (SELECT value FROM json_each(?))",
+        (json.dumps(codes),),
+    ).fetchall()
+    found = {row[1]: Near(*row) for row in rows}
+    return tuple(found[code] for code in codes if code in found)[:3]
 
 
 def nearest_names(conn: sqlite3.Connection, text: str) -> tuple[Near, ...]:

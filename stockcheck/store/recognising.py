@@ -23,7 +23,7 @@ from stockcheck.core.recognising import (
     units_of,
 )
 from stockcheck.core.scanning_lines import from_other_layout, looks_mistyped, own_code, tidy_line
-from stockcheck.store.names import lots_of_batch, near_in_store, nearest_names
+from stockcheck.store.names import lots_of_batch, near_gtins_in_store, near_in_store, nearest_names
 from stockcheck.store.reads import day_of
 
 if TYPE_CHECKING:
@@ -119,9 +119,9 @@ def _unknown(conn: sqlite3.Connection, text: str, meaning: Meaning) -> Recognise
             f"{shown!r} looks typed through a {language} keyboard: set the scanner to that layout"
         )
         return Recognised(text, Sort.UNKNOWN, meaning=meaning, problem=problem)
-    near = nearest_names(conn, text)
+    near = near_gtins_in_store(conn, text) or nearest_names(conn, text)
     problem = f"nothing here is called {shown!r}"
-    if not near and meaning.problem and not text.isalpha():
+    if (not near or text.isdigit()) and meaning.problem and not text.isalpha():
         problem = f"{problem}; {meaning.problem}"
     return Recognised(text, Sort.UNKNOWN, meaning=meaning, near=near, problem=problem)
 

@@ -14,6 +14,7 @@ from stockcheck.core.codes import (
     looks_like_code,
     make_code,
     near_codes,
+    near_gtins,
     read_code,
     read_gtin,
 )
@@ -175,6 +176,28 @@ def test_short_forms_are_a_slip_away_by_their_serials() -> None:
     assert make_code("lot", 21) not in near_codes("L21")
     assert near_codes("L9") == []
     assert all(each[0] == "2" for each in near_codes("B12"))
+
+
+@pytest.mark.parametrize("typed", ["L51x", "L5l", "l 51", "L-51", "LSI"])
+def test_a_short_form_typed_with_a_slip_is_mended_first(typed: str) -> None:
+    near = near_codes(typed)
+    assert near[:1] == ([] if typed == "LSI" else [make_code("lot", 51)])
+
+
+@pytest.mark.parametrize("word", ["boil", "bill", "lol", "IO"])
+def test_words_are_no_short_forms(word: str) -> None:
+    assert near_codes(word) == []
+
+
+@given(st.text("0123456789", min_size=11, max_size=13), st.data())
+def test_a_gtin_is_a_slip_away_from_what_a_finger_made_of_it(
+    body: str, data: st.DataObject
+) -> None:
+    gtin = body + gtin_check_digit(body)
+    place = data.draw(st.integers(0, len(gtin) - 1))
+    wrong = gtin[:place] + data.draw(st.sampled_from("0123456789")) + gtin[place + 1 :]
+    assert wrong == gtin or gtin.zfill(14) in near_gtins(wrong)
+    assert gtin.zfill(14) not in near_gtins(gtin)
 
 
 @pytest.mark.parametrize("text", ["", "water", "12345678", "123456789012", "X1234567890"])

@@ -101,6 +101,13 @@ def test_a_upc_e_typed_without_its_symbol_is_only_named() -> None:
     assert "its GTIN is 00042100005264" in (found.problem or "")
 
 
+@pytest.mark.parametrize("digits", ["400638133393", "4006381333930", "09520123000178"])
+def test_the_length_of_a_gtin_with_a_wrong_check_digit_says_so(digits: str) -> None:
+    found = _read(digits)
+    assert (found.type, found.gtin) == ("unknown", None)
+    assert "length of a GTIN, but its check digit is wrong" in (found.problem or "")
+
+
 def test_a_printed_date_is_read_as_its_printer_meant_it() -> None:
     found = _read("EXP 11/2027")
     assert (found.type, found.last_usable_day, found.precision) == (

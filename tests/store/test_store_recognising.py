@@ -41,8 +41,9 @@ LOTS = [
     known({"batch": "W115", "quantity": "1"}),
     known({"batch": "", "expiry": "EXP 2028-05-31"}),
     {"box": "Ящик", "item": "eye drops", "quantity": "1", "batch": "SHARED"},
-    {"box": "Water", "item": "eye drops", "quantity": "1", "batch": "SHARED", "expiry": "EXP 06/2028"},
-]
+    {"box": "Water", "item": "eye drops", "quantity": "1", "batch": "SHARED",
+     "expiry": "EXP 06/2028"},
+]  # fmt: skip
 
 
 @pytest.fixture(scope="module")
@@ -238,12 +239,19 @@ class TestMakersCodes:
         assert look(store, "20271114").name == "eye drops"
 
     def test_a_upc_e_is_taken_where_its_long_form_is_known(self, store: Store) -> None:
-        """04252614 is UPC-E for 042100005264 (GS1 General Specifications, section 5.2.2.4)."""
+        """04252614 is UPC-E for 042100005264: the example in biip's documentation of Upc."""
         assert look(store, "04252614").sort is not Sort.MAKER
         with store.writing() as conn:
             catalogue.add_gtins(conn, 2, [("00042100005264", 6)])
         found = maker(store, "04252614")
         assert (found.item and found.item.name, found.units) == ("eye drops", 6)
+
+    def test_a_gtin_with_a_slip_is_named_with_the_nearest_known(self, store: Store) -> None:
+        wrong = f"{ONE[:-2]}{ONE[-1]}{ONE[-2]}"
+        found = look(store, wrong)
+        assert found.sort is Sort.UNKNOWN
+        assert "check digit is wrong" in found.complaint
+        assert f"did you mean {ONE} (I1, water tablet)" in found.complaint
 
     @pytest.mark.parametrize("code", [f"(01){ONE[:-1]}9", f"(01){ONE}(17)271345", "]C1", "]E0123"])
     def test_a_broken_code_is_told_and_never_taken(self, store: Store, code: str) -> None:
