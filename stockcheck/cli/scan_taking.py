@@ -31,10 +31,14 @@ class Written:
 
 
 def post(store: Store, work: Post, on: date) -> Written:
-    """Write movements in one transaction."""
-    from stockcheck.store import ledger
+    """Write movements in one transaction; BadInput where the stock is no longer as it was then."""
+    from stockcheck.store import ledger, reads
 
+    lots = [each.lot.id for each in work.known]
     with store.writing() as conn:
+        now = {each.id: each.quantity for each in reads.holdings(conn, lot_ids=lots, empty=True)}
+        if any(now.get(each.id) != each.quantity for each in work.known):
+            raise BadInput("stock of it moved since it was scanned: scan it again")
         numbers = ledger.post(conn, work.movements, stamp(on))
     return Written(tuple(numbers), work.deeds)
 
@@ -118,7 +122,7 @@ def make_item(store: Store, work: MakeItem) -> Said:
     number = known.id if known else None
     fields: dict[str, object] = {}
     if number is None:
-        name = click.prompt("Its name, or that of an item that this is a pack of")
+        name = _typed("Its name, or that of an item that this is a pack of ('no' leaves it)")
         try:
             number = find_id(conn, "item", name)
         except UnknownName:
@@ -138,6 +142,18 @@ def make_item(store: Store, work: MakeItem) -> Said:
     )
 
 
+def _typed(question: str) -> str:
+    """What somebody types for a name. No, or a code of ours scanned in its place, is Abort."""
+    from stockcheck.core.actions import read_action
+    from stockcheck.core.scanning_lines import own_code, tidy_line
+    from stockcheck.core.scanning_typed import NO
+
+    answer = tidy_line(str(click.prompt(question)))
+    if answer.casefold() in NO or own_code(answer) or read_action(answer):
+        raise click.Abort
+    return answer
+
+
 def _fields(store: Store, name: str) -> dict[str, object]:
     """Kind and unit of a new item; each is asked until the answer is good."""
     from stockcheck.core.model import UNITS
@@ -147,7 +163,7 @@ def _fields(store: Store, name: str) -> dict[str, object]:
     kind_id = None
     while kind_id is None:
         try:
-            kind_id = _kind(store, click.prompt("Its kind ('kind list' shows them)"))
+            kind_id = _kind(store, _typed("Its kind ('kind list' shows them)"))
         except BadInput as error:
             say(str(error))
     unit = click.prompt("What one is counted in", type=click.Choice(UNITS), default="each")

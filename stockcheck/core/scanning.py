@@ -158,10 +158,14 @@ class Deed:
 
 @dataclass(frozen=True, slots=True)
 class Post:
-    """Movements to write in one transaction; ``deeds`` tell them in the summary."""
+    """Movements to write in one transaction; ``deeds`` tell them in the summary.
+
+    They were worked out from ``known`` and hold only while that is as it was.
+    """
 
     movements: tuple[Movement, ...]
     deeds: tuple[Deed, ...]
+    known: tuple[Holding, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

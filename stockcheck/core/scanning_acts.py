@@ -170,7 +170,7 @@ def counted_as(session: Session, here: Sequence[Holding], number: int) -> Step:
     plans, _ = corrections(here, number, _COUNTED)
     lines = (Said(f"Counted {amount} of {session.about}; the books had {there}", Mood.GOOD),)
     deed = _deed("counted", first, number - there)
-    return Step(session, work=Post(tuple(plans), (deed,)), after=lines)
+    return Step(session, work=Post(tuple(plans), (deed,), tuple(here)), after=lines)
 
 
 def _move(session: Session, command: Command, here: list[Holding], _setting: Setting) -> Step:
@@ -182,7 +182,9 @@ def _move(session: Session, command: Command, here: list[Holding], _setting: Set
 
 
 def moved(session: Session, question: Question, target: Box, quantity: int | None) -> Step:
-    """The step that moves what was asked about into a box."""
+    """The step that moves what was asked about into a box; BadInput for one out of use."""
+    if target.retired_on is not None:
+        raise BadInput(f"box {target.name!r} is out of use since {target.retired_on}")
     takes = of_one_box(list(question.held), quantity or question.quantity, "move")
     plans = [movements.move(take.holding, take.quantity, target.id) for take in takes]
     step = _posted(session, "moved", plans, takes, question.held, target)
@@ -234,9 +236,8 @@ def _posted(
     deeds = tuple(
         _deed(what, take.holding, take.quantity, target.name if target else "") for take in takes
     )
-    return Step(
-        replace(session, question=None, waiting=None), work=Post(tuple(plans), deeds), after=lines
-    )
+    work = Post(tuple(plans), deeds, tuple(take.holding for take in takes))
+    return Step(replace(session, question=None, waiting=None), work=work, after=lines)
 
 
 def _deed(what: str, holding: Holding, quantity: int, to_box: str = "") -> Deed:

@@ -102,7 +102,8 @@ def receive(session: Session, maker: MakerCode, units: int, *, anyway: bool) -> 
     against = against_receiving(maker)
     if against and not anyway:
         question = Question(Ask.RECEIVE_ANYWAY, frozenset({maker.key}), quantity=units, maker=maker)
-        words = f"{listed(list(against))}. Take it in all the same? Scan it once more for yes"
+        why = listed(list(against))
+        words = f"{why[:1].upper()}{why[1:]}. Take it in all the same? Scan it once more for yes"
         return Step(replace(session, question=question), (Said(words, Mood.BAD),), rings=True)
     lot = maker.lots[0].id if maker.lots and maker.meaning.last_usable_day else None
     return Step(session, work=TakeIn(maker, session.box, units, lot, anyway=anyway))

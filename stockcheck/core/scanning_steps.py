@@ -71,7 +71,7 @@ def _answered(session: Session, question: Question, given: Given, setting: Setti
         case Ask.COUNT:
             return _counting(session, question, given)
         case Ask.WHERE_TO if given.box is not None:
-            return moved(replace(done, box=session.box), question, given.box, None)
+            return moved(done, question, given.box, None)
         case Ask.WHERE_FROM if given.box is not None and session.box is not None:
             there = tuple(it for it in question.held if it.box.id == given.box.id)
             return moved(done, replace(question, held=there), session.box, None) if there else None
@@ -215,7 +215,8 @@ def _told(
     if here or session.box is None:
         others = [each for each in live if each not in here] if here else []
         lines += [Said(f"also {places(others)}", indent=4)] if others else []
-        seen = session.seen | {(each.lot.id, each.box.id) for each in here}
+        found = {(each.lot.id, each.box.id) for each in here}
+        seen = session.seen | (found if len(found) == 1 else set())  # else it may be any of them
         return Step(replace(session, seen=seen), tuple(lines), beware=beware, rings=bad)
     return _elsewhere(session, given, live, Step(session, tuple(lines), beware=beware, rings=True),
                       setting)  # fmt: skip
@@ -240,6 +241,8 @@ def _elsewhere(
         how = "Move it here? Scan it again for yes, or type how many"
     question = Question(ask, again, tuple(live))
     lines = (*step.before, Said(words, Mood.WARN, "ELSEWHERE"), Said(how, indent=4))
+    if given.recognised and given.recognised.maker:
+        lines += (Said("Is it a new pack, come in just now? Type receive", indent=4),)
     return replace(step, session=replace(session, question=question), before=lines)
 
 

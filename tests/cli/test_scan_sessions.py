@@ -200,3 +200,23 @@ def test_a_store_in_use_by_another_program_stops_one_line_and_not_the_session(
         worked.line("use one")
         assert [deed.what for deed in worked.deeds] == ["used"]
     assert held(demo, "L105")[0][1] == 49
+
+
+def test_stock_that_moved_since_it_was_scanned_is_not_written_from_old_figures(
+    demo: Run, tmp_path: Path
+) -> None:
+    """Given a count that is asked for, when others use some, then it must be scanned anew."""
+    from stockcheck.cli.scan_looking import Looking
+    from stockcheck.cli.scan_session import Worked
+    from stockcheck.core.scanning import Setting
+    from stockcheck.store.files import opened
+
+    day = date(2026, 11, 25)
+    assert demo("find", "x").returncode == 0
+    with opened(tmp_path / "stock.db") as store:
+        worked = Worked(Looking(store, day), Setting(day))
+        for line in ("B8", "L105", "count"):
+            worked.line(line)
+        demo("use", "L105", "-n", "10")
+        worked.line("50")
+    assert held(demo, "L105") == [("Water", 40, "in date")]

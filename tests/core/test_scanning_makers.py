@@ -87,9 +87,9 @@ def test_without_a_box_it_is_said_what_to_scan_first() -> None:
 @pytest.mark.parametrize(
     ("against", "words"),
     [
-        ({"expired": True}, "it is EXPIRED already"),
-        ({"recall": RECALL}, "its batch is RECALLED (R1) and goes on hold at once"),
-        ({"held_lots": (4,)}, "its batch is ON HOLD elsewhere"),
+        ({"expired": True}, "It is EXPIRED already"),
+        ({"recall": RECALL}, "Its batch is RECALLED (R1) and goes on hold at once"),
+        ({"held_lots": (4,)}, "Its batch is ON HOLD elsewhere"),
     ],
     ids=["expired", "recalled", "held"],
 )

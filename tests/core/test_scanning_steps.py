@@ -129,6 +129,11 @@ class TestLooking:
                      scanned_lot(stock(2, CAB)))  # fmt: skip
         assert step.session.seen == {(1, 1)}
 
+    def test_of_several_lots_that_a_code_may_mean_none_is_called_seen(self) -> None:
+        found = Recognised("tube", Sort.ITEM, 7, "tube")
+        two = Given("item:7", recognised=found, held=(stock(1), stock(2)))
+        assert after(scanned_box(), two).session.seen == frozenset()
+
 
 class TestMovingHere:
     ELSEWHERE = scanned_lot(stock(5, CAB, 4))
@@ -278,3 +283,9 @@ class TestGrammar:
         step = after(scanned_box(), scanned_lot(held), action(Action.MOVE, held), scanned_box())
         assert "in that box already" in said(step)
         assert step.session.question is None
+
+    def test_a_box_out_of_use_takes_nothing(self) -> None:
+        held, gone = stock(1), replace(CAB, retired_on=TODAY)
+        step = after(scanned_box(), scanned_lot(held), action(Action.MOVE, held), scanned_box(gone))
+        assert step.work is None
+        assert "box 'Cab' is out of use since" in said(step)

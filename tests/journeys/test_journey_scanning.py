@@ -212,6 +212,24 @@ def test_an_expired_pack_is_taken_in_only_when_said_twice(demo: Run, terminal: T
     assert not [row for row in rows(demo) if row["batch"] == "OLD"]
 
 
+def test_a_scan_where_a_name_is_asked_leaves_the_form_and_names_nothing(
+    demo: Run, terminal: Terminal
+) -> None:
+    code, screen = terminal(
+        "scan", "--box", "Water",
+        answers=[
+            ("Water> ", "(01)09506000134352(17)290200(10)7C21-B"),
+            ("Make an item of it?", "yes"),
+            ("Its name", lot(105)),
+            ("Left as it was", "done"),
+        ],
+    )  # fmt: skip
+    assert code == 0, screen
+    assert "there is no item" in demo(
+        "item", "show", lot(105)
+    ).stderr or "is the code of a lot" in (demo("item", "show", lot(105)).stderr)
+
+
 def test_a_form_that_is_left_leaves_the_session_going(demo: Run, terminal: Terminal) -> None:
     """Given Ctrl-C at a question of the form, then nothing is made and the next scan is taken."""
     assert demo("find", "x").returncode == 0
