@@ -44,6 +44,7 @@ TASKS: dict[str, dict[str, tuple[str, str]]] = {
         "inspect": ("inspecting", "Look at a lot past its date and write down what was found."),
         "count": ("counting", "Count a box by scans or on paper, and set the books right."),
         "round": ("rounds", "Audit a box where it stands, line by line, kept as a record."),
+        "clear-out": ("clear_out", "What to get rid of, and where; written off when it is gone."),
         "heat": ("heat", "A temperature logger's readings of a box, and what they say."),
         "whatif": ("heat", "How a box's dates would shift in another climate."),
     },
@@ -52,6 +53,7 @@ TASKS: dict[str, dict[str, tuple[str, str]]] = {
         "carry": ("carrying", "How many to take along, by what was used before."),
         "restock": ("restock", "What to move and to buy before leaving."),
         "audit": ("audit", "Hold a box against a kit list, or every box against its own."),
+        "pack": ("packing", "One file for the truck or a phone: everything about a departure."),
         "labels": ("labels", "Labels for lots, boxes and items; what was printed is remembered."),
         "action-card": ("action_card", "A page of codes, to work sessions with a scanner alone."),
     },
@@ -75,7 +77,10 @@ TASKS: dict[str, dict[str, tuple[str, str]]] = {
         "remember": ("wanting", "Use from before the books, told from memory."),
         "climate": ("heat", "Climates that boxes are kept in: list, show, add your own."),
         "kit-lists": ("kit_lists", "Kit lists: published and your own, compared, checked, kept."),
-        "label-stock": ("label_stock", "Label sheets, rolls and tapes: list, check, align; printers."),
+        "label-stock": (
+            "label_stock",
+            "Label sheets, rolls and tapes: list, check, align; printers.",
+        ),
     },
 }
 COMMANDS = {name: entry for task in TASKS.values() for name, entry in task.items()}

@@ -11,6 +11,9 @@ _PLURALS = {
     "box": "boxes",
     "set": "sets",
     "day": "days",
+    "holding": "holdings",
+    "line": "lines",
+    "route": "routes",
 }
 
 

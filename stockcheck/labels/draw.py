@@ -71,6 +71,16 @@ def draw(
     return buffer.getvalue()
 
 
+def draw_onto(canvas: Canvas, elements: Iterable[Element], size: tuple[float, float]) -> None:
+    """Draw one page of labels onto a canvas whose page has this size in mm, and leave it open.
+
+    It is drawn as ``draw`` draws it, codes on the same dots; for documents that have other pages.
+    """
+    writer = _Writer(canvas, size, TRUE)
+    writer.label(Spot(0, 0, 0), elements)
+    writer.codes()
+
+
 @contextmanager
 def _streams_as_bytes() -> Iterator[None]:
     """Without the library's text form of compressed streams: slower and a quarter larger."""
@@ -133,10 +143,14 @@ class _Writer:
         """Finish the page: the codes come last, out of reach of the printer's scale."""
         if not self._setting.is_true:
             self._canvas.restoreState()
+        self.codes()
+        self._canvas.showPage()
+
+    def codes(self) -> None:
+        """Draw the codes of the page so far."""
         if self._symbols:
             self._canvas.addLiteral("\n".join(self._symbols))
         self._symbols = []
-        self._canvas.showPage()
 
     def _begin_page(self, size: tuple[float, float]) -> None:
         self._canvas.setPageSize((size[0] * POINTS_PER_MM, size[1] * POINTS_PER_MM))

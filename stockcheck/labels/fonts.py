@@ -12,7 +12,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from stockcheck.core.errors import BadInput
-from stockcheck.data import fonts
+from stockcheck.data import typefaces
 
 if TYPE_CHECKING:
     from reportlab.pdfbase.ttfonts import TTFont
@@ -24,27 +24,19 @@ ASCENT, DESCENT = (
 )  # em, the typeface's own
 CAPITAL, DIGIT_DROP = 0.745, 0.02  # em: reach of capitals and digits, J and Q apart
 LINE_PITCH = 1.2  # em: Reg. (EU) 2024/2865 asks 120 % of chemical labels
-_FILES = {False: "DejaVuSansCondensed.ttf", True: "DejaVuSansCondensed-Bold.ttf"}
-_NAMES = {False: "StockcheckLabel", True: "StockcheckLabelBold"}
 _RIGHT_TO_LEFT = {"R", "AL", "AN"}
 _ABOVE = 230  # Unicode's combining class of marks above
 _HIGH = frozenset("bdfhijkltßðþбђіјћфβδζθλξφψ")  # small letters that reach above their body
 
 
-@lru_cache(maxsize=2)
 def typeface(bold: bool) -> TTFont:
     """The regular or the bold typeface, made known to the drawing library."""
-    from reportlab.pdfbase.pdfmetrics import registerFont
-    from reportlab.pdfbase.ttfonts import TTFont
-
-    font = TTFont(_NAMES[bold], str(fonts() / _FILES[bold]))
-    registerFont(font)
-    return font
+    return typefaces.typeface(bold)
 
 
 def name(bold: bool) -> str:
     """The name under which the drawing library knows the typeface."""
-    return _NAMES[bold]
+    return typefaces.NAMES[bold]
 
 
 @lru_cache(maxsize=8192)

@@ -69,6 +69,7 @@ PANELS = {
     "a4": Panel(*PAPERS["a4"], 12.0, 34, 10, 8.5, 12.0),
     "a5": Panel(*PAPERS["a5"], 9.0, 26, 8.5, 7.5, 10.0),
     "a6": Panel(*PAPERS["a6"], 7.0, 19, 7, 6, 7.0),
+    "letter": Panel(*PAPERS["letter"], 12.0, 34, 10, 8.5, 12.0),
 }
 
 

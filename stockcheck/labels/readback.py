@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Collection, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -132,13 +132,17 @@ def decoded(image: Image) -> list[tuple[str, str]]:
     return [(str(it.symbology_identifier), it.bytes.decode("utf-8", "replace")) for it in found]
 
 
-def rendered(pdf: bytes, dpi: int) -> Iterator[Image]:
-    """The pages of a PDF as grey images with one pixel for each printer dot."""
+def rendered(pdf: bytes, dpi: int, only: Collection[int] | None = None) -> Iterator[Image]:
+    """The pages of a PDF as grey images with one pixel for each printer dot.
+
+    ``only`` are the pages wanted, from 0; without it all of them.
+    """
     from pypdfium2 import PdfDocument
 
     document = PdfDocument(pdf)
     try:
-        for page in document:
+        for number in range(len(document)) if only is None else sorted(only):
+            page = document[number]
             _widen_to_whole_dots(page, dpi)
             yield page.render(scale=dpi / 72, grayscale=True, draw_annots=False).to_pil()
             page.close()

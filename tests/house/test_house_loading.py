@@ -39,7 +39,13 @@ LABELS = PRINTED | {
     "xml", "logging", "subprocess",
 }  # fmt: skip
 PICTURED = LOOK | {
-    "PIL", "zxingcpp", "logging", "xml", "subprocess", "decimal", "fractions",
+    "PIL",
+    "zxingcpp",
+    "logging",
+    "xml",
+    "subprocess",
+    "decimal",
+    "fractions",
 }  # what the picture library brings
 
 BOX, ITEM, LOT, TRIP = "Water", "water tablet", "L1", "Spring count"
@@ -110,8 +116,16 @@ MAY_LOAD: list[tuple[list[str], set[str]]] = [
     (["init"], LOOK),
     (["expiry", "--format", "pdf", "--output", "x.pdf"], PRINTED),
     (["restock", "--trip", TRIP, "--format", "pdf", "--output", "x.pdf"], PRINTED | RULES),
+    (["pack", TRIP, "--output", "x.pdf"], LABELS | RULES | {"decimal", "fractions"}),
+    (
+        ["pack", TRIP, "--format", "html", "--output", "x.html"],
+        RULES | {"hashlib", "decimal", "fractions"},
+    ),
+    (["clear-out"], LOOK),
+    (["clear-out", "--yes"], RULES),
+    (["clear-out", "--sheet", "x.pdf"], LABELS | RULES),
     (["action-card", "--output", "x.pdf"], LABELS),
-    (["check"], RULES | {"hashlib"}),
+    (["check"], RULES | {"hashlib", "decimal"}),
     (["backup"], STORE | {"hashlib"}),
     (["backup", "--list"], STORE),
     (["restore", "kit.db", "--yes"], STORE | {"hashlib"}),

@@ -1,0 +1,135 @@
+"""Leaving: one file for the truck, one for the phone, and the verdict in words."""
+
+from __future__ import annotations
+
+import re
+import subprocess
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from pypdfium2 import PdfDocument
+
+from html_pages import read_page
+from stockcheck.core.codes import make_code
+from stockcheck.labels.lid_drawn import DPI
+from stockcheck.labels.readback import decoded, rendered
+
+Run = Callable[..., "subprocess.CompletedProcess[str]"]
+PARTS = (
+    "What goes off on the way", "Timeline", "What is in each box", "Audit of First aid",
+    "Left at risk, and what was decided", "Getting rid of it on return", "Cautions",
+)  # fmt: skip
+USUAL = ("kit-lists", "usual", "First aid", "de-din-13164-2022")
+
+
+def texts(path: Path) -> list[str]:
+    document = PdfDocument(path)
+    return [page.get_textpage().get_text_bounded() for page in document]
+
+
+@pytest.mark.parametrize("page", ["A4", "Letter"])
+def test_the_pack_on_paper(demo: Run, tmp_path: Path, page: str) -> None:
+    assert demo(*USUAL).returncode == 0
+    done = demo("pack", "Spring count", "--page", page)
+    assert done.returncode == 0, done.stderr
+    assert "Spring count: Not ready" in done.stderr
+    found = texts(tmp_path / "departure-pack.pdf")
+    document = PdfDocument(tmp_path / "departure-pack.pdf")
+    marks = [(mark.level, mark.get_title()) for mark in document.get_toc()]
+    assert tuple(title for level, title in marks if level == 0)[1:] == PARTS
+    assert "Аптечка Нины" in [title for level, title in marks if level == 1]
+    for words in ("08 FEB 2027", "3 people", "18 holdings are expired", "does not meet the kit"):
+        assert words in " ".join(found[0].split())
+    assert len(found) == int(re.findall(r"page 1 of (\d+)", found[0])[0])
+
+
+def test_each_box_has_its_lid_sheet_whose_code_reads_back(demo: Run, tmp_path: Path) -> None:
+    demo("pack", "Spring count", "--box", "Cab")
+    pdf = (tmp_path / "departure-pack.pdf").read_bytes()
+    read = [text for image in rendered(pdf, DPI) for _, text in decoded(image)]
+    assert read == [make_code("box", number) for number in (10, 12, 13, 11, 14)]
+
+
+def test_the_same_day_gives_the_same_bytes_and_another_paper_another_file(
+    demo: Run, tmp_path: Path
+) -> None:
+    for name in ("one", "two"):
+        demo("pack", "Spring count", "--output", f"{name}.pdf")
+        demo("pack", "Spring count", "--format", "html", "--output", f"{name}.html")
+    for ending in ("pdf", "html"):
+        one, two = ((tmp_path / f"{name}.{ending}").read_bytes() for name in ("one", "two"))
+        assert one == two
+
+
+def test_what_stays_at_home_is_in_no_part(demo: Run, tmp_path: Path) -> None:
+    demo("pack", "Spring count", "--leave", "Home shelf", "--format", "html")
+    page = read_page((tmp_path / "departure-pack.html").read_text("utf-8"))
+    assert "without Home shelf" in page.text
+    assert page.text.count("Home shelf") == 1
+    wrong = demo("pack", "Spring count", "--box", "Water", "--leave", "Truck bed")
+    assert (wrong.returncode, "no box is left" in wrong.stderr) == (3, True)
+
+
+def test_the_page_for_a_phone(demo: Run, tmp_path: Path) -> None:
+    assert demo(*USUAL).returncode == 0
+    done = demo("pack", "Spring count", "--format", "html")
+    assert done.returncode == 0, done.stderr
+    page = read_page((tmp_path / "departure-pack.html").read_text("utf-8"))
+    assert page.wrong == []
+    assert len(page.ids) == len(set(page.ids))
+    assert {link.removeprefix("#") for link in page.links} <= set(page.ids)
+    for part in PARTS:
+        assert part in page.text
+    for code in ("L105", make_code("lot", 105)):  # tablets in Water, which last
+        assert code in page.text
+
+
+def test_decisions_inspections_and_holds_are_told(demo: Run, tmp_path: Path) -> None:
+    said = ("--reason", "smooth, cures")
+    assert demo("decide", "Fluids", "--lot", "L41", "--as", "replace", *said).returncode == 0
+    assert demo("inspect", "L22", "--fail", "--note", "crumbles").returncode == 0
+    demo("pack", "Spring count", "--format", "html", "--without", "boxes", "--without", "timeline")
+    text = " ".join(read_page((tmp_path / "departure-pack.html").read_text("utf-8")).text.split())
+    assert "decided: replace, 25 NOV 2026: smooth, cures" in text
+    assert "inspected 25 NOV 2026, FAILED: crumbles" in text
+    assert "set aside by hand" in text
+    assert "What is in each box" not in text.replace("What is in each box There is no box", "")
+
+
+def test_a_store_without_anything_and_a_trip_that_is_over(empty: Run, tmp_path: Path) -> None:
+    dates = ("--departs", "2026-12-01", "--returns", "2026-12-09")
+    assert empty("trip", "add", "Shakedown", *dates).returncode == 0
+    done = empty("pack", "Shakedown")
+    assert "Shakedown: Not ready" in done.stderr
+    (cover,) = texts(tmp_path / "departure-pack.pdf")
+    for words in (
+        "Nothing goes off before 09 DEC 2026.",
+        "There is no box yet.",
+        "1 person",
+        "Nothing is in",
+    ):
+        assert words in " ".join(cover.split())
+    assert empty("pack", "Shakedown", "--format", "html").returncode == 0
+    over = empty("pack", "Shakedown", "--on", "2027-01-01")
+    assert "The trip is over" in over.stderr
+
+
+def test_a_name_that_labels_cannot_print_lists_the_boxes_instead(
+    empty: Run, tmp_path: Path
+) -> None:
+    empty("box", "add", "صندوق")
+    empty("trip", "add", "Away", "--departs", "2026-12-01", "--returns", "2026-12-09")
+    done = empty("pack", "Away")
+    assert done.returncode == 0, done.stderr
+    assert "the boxes are listed instead" in done.stderr
+    assert "What is in each box" in texts(tmp_path / "departure-pack.pdf")[1]
+
+
+def test_an_unknown_trip_or_box_is_answered_with_the_nearest(demo: Run) -> None:
+    for words, near in (
+        (("Spring cuont",), "Spring count"),
+        (("Spring count", "--box", "Watr"), "Water"),
+    ):
+        done = demo("pack", *words)
+        assert (done.returncode, near in done.stderr) == (3, True)
