@@ -7,6 +7,7 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from stockcheck.cli.shell import gathered, on_the_way, put
+from stockcheck.core.model import Status
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -36,7 +37,8 @@ def write_expiry(
     from stockcheck.output.report import Stream
     from stockcheck.output.write import chunks
 
-    seen: set[str] = set()
+    wanted = {Status(word) for word in statuses}
+    seen: set[Status] = set()
     warned: set[str] = set()
 
     def rows() -> Iterator[Row]:
@@ -44,8 +46,8 @@ def write_expiry(
         from stockcheck.output.report import Row
 
         for each in _standings(store, going, on, within=within, box_name=box_name):
-            if not statuses or each.status.value in statuses:
-                seen.add(each.status.value)
+            if not wanted or each.status in wanted:
+                seen.add(each.status)
                 warned.update(caution_keys(each))
                 yield Row(row_values(each))
 
@@ -53,7 +55,7 @@ def write_expiry(
     with store.reading(), gathered(chunks(stream, fmt)) as parts:
         store.conn.execute("ROLLBACK")  # all is read: nobody need wait for a slow reader
         put(parts, output)
-    return seen
+    return {status.value for status in seen}
 
 
 def _standings(

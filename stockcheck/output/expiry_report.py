@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from stockcheck.core.calendar import Precision, spoken
 from stockcheck.core.expiry import Standing, by_box, tally
-from stockcheck.core.model import Box, Holding, Status
+from stockcheck.core.model import Box, DateMeaning, Holding, Status
 from stockcheck.core.shelf_life import HEAT, INSPECTED, NO_LIMIT, OPENED, SHELF, age_unknown
 from stockcheck.core.words import counted
 from stockcheck.output.report import Column, Json, Report, Row, Section, Tone
@@ -45,7 +45,9 @@ TONES = {
     Status.DUE: Tone.WARN,
     Status.IN_DATE: Tone.PLAIN,
 }
-_WORDS = {status: status.value for status in Status}  # looked up: a report may have a million
+# Looked up, as a report may have a million rows.
+_WORDS = {status: status.value for status in Status}
+_MEANING = {meaning: meaning.value for meaning in DateMeaning}
 
 
 def expiry_report(
@@ -164,7 +166,7 @@ def row_values(standing: Standing) -> dict[str, Json]:
         "governed_by": holding.governed_by or None,
         "days_left": standing.days_left,
         "status": _WORDS[standing.status],
-        "date_meaning": item.kind.meaning.value,
+        "date_meaning": _MEANING[item.kind.meaning],
         "advice": standing.advice or None,
     }
 

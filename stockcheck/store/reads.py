@@ -6,6 +6,7 @@ import json
 import sqlite3
 from collections.abc import Sequence
 from datetime import date
+from functools import lru_cache
 from typing import Any, TypeAlias
 
 from stockcheck.core.calendar import PartialDate
@@ -29,6 +30,8 @@ _LOT_COLUMNS = (
     "lot_id, lot.code, item_id, batch, expiry_text, expiry, printed_last_day, expiry_assumed,"
     " made_text, made, received_on, supplier.name, cost_cents, lot.note"
 )
+_DATES_KEPT = 4096
+_STATES = {state.value: state for state in State}  # looked up: a store may have a million
 
 
 def boxes(
@@ -155,17 +158,13 @@ def lots(conn: sqlite3.Connection, only: Sequence[int] | None = None) -> list[Lo
 def _lot(row: Row, items_by_id: dict[int, Item], looked_at: tuple[Inspection, ...]) -> Lot:
     lot_id, code, item_id, batch, text, expiry, last, assumed, made_text, made, *rest = row
     received, supplier, cost, note = rest
-    printed = None
-    last_day = day_of(last)
-    if expiry is not None and last_day is not None:
-        printed = PrintedExpiry(text, PartialDate(expiry), last_day, assumed)
     return Lot(
         id=lot_id,
         code=code,
         item=items_by_id[item_id],
         batch=batch,
-        expiry=printed,
-        made=PartialDate(made) if made else None,
+        expiry=None if expiry is None or last is None else _printed(text, expiry, last, assumed),
+        made=_partial(made) if made else None,
         made_text=made_text,
         received_on=day_of(received),
         supplier=supplier or "",
@@ -173,6 +172,17 @@ def _lot(row: Row, items_by_id: dict[int, Item], looked_at: tuple[Inspection, ..
         note=note,
         inspections=looked_at,
     )
+
+
+@lru_cache(_DATES_KEPT)
+def _printed(text: str, expiry: str, last: str, assumed: str) -> PrintedExpiry:
+    """A printed date; few differ, so that each is read once."""
+    return PrintedExpiry(text, _partial(expiry), date.fromisoformat(last), assumed)
+
+
+@lru_cache(_DATES_KEPT)
+def _partial(text: str) -> PartialDate:
+    return PartialDate(text)
 
 
 def holdings(
@@ -191,7 +201,7 @@ def holdings(
             values.append(json.dumps(list(ids)))
     rows = conn.execute(
         "SELECT holding_id, lot_id, box_id, quantity, opened_on, state, last_usable_day,"
-        " governed_by FROM holding JOIN lot USING (lot_id)"
+        f" governed_by FROM holding {'' if item_ids is None else 'JOIN lot USING (lot_id)'}"
         f" WHERE {' AND '.join(where)} ORDER BY lot_id, holding_id",
         values,
     ).fetchall()
@@ -207,7 +217,7 @@ def holdings(
             box=by_box[box_id],
             quantity=quantity,
             opened_on=day_of(opened_on),
-            state=State(state),
+            state=_STATES[state],
             last_usable_day=day_of(last),
             governed_by=governed_by,
         )
