@@ -91,9 +91,7 @@ def expiry(
             store, going, on,
             within=within, box_name=box_name, statuses=statuses, pictured=fmt == "pdf",
         )  # fmt: skip
-        report = replace(
-            report, totals=(*report.totals, *_to_count(store, box_name, on), *_to_audit(store, on))
-        )
+        report = replace(report, totals=(*report.totals, *_overdue(store, box_name, on)))
     emit(report, fmt, output, page)
     leave_with_findings({str(row.values["status"]) for row in report.rows}, fail_on)
 
@@ -140,35 +138,29 @@ def expiry_of(
     )
 
 
-def _to_audit(store: Store, on: date) -> tuple[str, ...]:
-    """Which kits are overdue for a look, as a remark at the end."""
-    from stockcheck.core.words import listed
-    from stockcheck.store.audits import overdue
-
-    found = [each.box for each in overdue(store.conn, on)]
-    if not found:
-        return ()
-    named = found[:3] + ([f"{len(found) - 3} more"] if len(found) > 3 else [])
-    word = "is" if len(found) == 1 else "are"
-    return (f"{listed(named)} {word} overdue for an audit: 'stockcheck round due'",)
-
-
-def _to_count(store: Store, box_name: str | None, on: date) -> tuple[str, ...]:
-    """Which boxes are overdue for a count, as a remark at the end."""
-    from stockcheck.core.words import listed
-    from stockcheck.store import stocktake_due
+def _overdue(store: Store, box_name: str | None, on: date) -> tuple[str, ...]:
+    """Which boxes are overdue for a count or an audit, as one remark at the end."""
+    from stockcheck.store import audits, stocktake_due
     from stockcheck.store.names import find_id
 
-    found = stocktake_due.overdue(store.conn, on)
-    if box_name:
-        number = find_id(store.conn, "box", box_name)
-        found = [each for each in found if each.box_id == number]
-    if not found:
-        return ()
-    names = [each.box for each in found[:3]]
-    more = [f"{len(found) - 3} more"] if len(found) > 3 else []
-    word = "is" if len(found) == 1 else "are"
-    return (f"{listed(names + more)} {word} overdue for a count: 'stockcheck count --overdue'",)
+    number = find_id(store.conn, "box", box_name) if box_name else None
+    counts = [(it.box_id, it.box) for it in stocktake_due.overdue(store.conn, on)]
+    rounds = [(it.box_id, it.box) for it in audits.overdue(store.conn, on)]
+    said = []
+    for what, late in (
+        ("a count ('stockcheck count --overdue')", counts),
+        ("an audit ('stockcheck round due')", rounds),
+    ):
+        names = [box for each, box in late if number in {None, each}]
+        if names:
+            said.append(f"{what}: {_some(names)}")
+    return (f"overdue for {'; for '.join(said)}",) if said else ()
+
+
+def _some(names: list[str]) -> str:
+    from stockcheck.core.words import listed
+
+    return listed(names[:3] + ([f"{len(names) - 3} more"] if len(names) > 3 else []))
 
 
 def _facts(store: Store, found: list[Standing], going: Trip | None, within: int) -> tuple[str, ...]:

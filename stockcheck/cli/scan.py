@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 
 _FINDINGS = (
     "expired", "undated", "held", "last resort", "ends on trip", "due", "unknown", "not seen",
+    "not read",
 )  # fmt: skip
 
 
@@ -80,8 +81,11 @@ def scan(
     if photos:
         from stockcheck.cli.scan_photos import scan_photos
 
-        _alone({"CODE": codes, "--trip": trip_name, "--session": in_session, "--fail-on": fail_on})
-        scan_photos(shell, photos, on, box=box_name, marked=marked, fmt=fmt, output=output)
+        _alone({"CODE": codes, "--session": in_session})
+        found = scan_photos(
+            shell, photos, on, box=box_name, trip=trip_name, marked=marked, fmt=fmt, output=output
+        )
+        leave_with_findings(found, fail_on)
         return
     if marked is not None:
         raise click.UsageError("--marked is a copy of a picture; give --photo FILE too")

@@ -28,13 +28,18 @@ def scan_photos(
     on: date,
     *,
     box: str | None,
+    trip: str | None,
     marked: Path | None,
     fmt: str,
     output: Path | None,
-) -> None:
-    """Read every code in the pictures and tell what each is; nothing is written to the store."""
+) -> set[str]:
+    """Read every code in the pictures and tell what each is; nothing is written to the store.
+
+    Returns what --fail-on may name.
+    """
     from stockcheck.cli.scan_looking import Looking
-    from stockcheck.cli.shell import emit
+    from stockcheck.cli.shell import emit, trip_named
+    from stockcheck.core.planning import trip_words
     from stockcheck.core.scanning import Setting
     from stockcheck.data.kinds import cautions
     from stockcheck.output.photo_report import photo_report
@@ -42,10 +47,12 @@ def scan_photos(
     targets = _targets(files, marked)
     readings = [_read(each) for each in files]
     with shell.store() as store:
-        looking, setting = Looking(store, on), Setting(on)
+        going = trip_named(store, trip)
+        looking, setting = Looking(store, on, going), Setting(on, going.horizon if going else None)
         texts = dict.fromkeys(each.text for reading in readings for each in reading.sightings)
         known = {text: looking.thing(text) for text in texts}
         where, facts = _box(looking, box, known.values())
+        facts += [trip_words(going)] if going else []
         things = _things(readings, known, where, setting)
         missing = _missing(looking, setting, where, known.values())
         report = photo_report(
@@ -57,6 +64,18 @@ def scan_photos(
     for path, reading, target in zip(files, readings, targets, strict=False):
         _mark(path, reading, words, target)
     emit(report, fmt, output)
+    return _found(list(things.values()), missing, unread=any(each.unread for each in readings))
+
+
+def _found(things: Sequence[Pictured], missing: Sequence[Standing], *, unread: bool) -> set[str]:
+    """What --fail-on may name of pictures: each thing, what of the box was not seen, not read."""
+    from stockcheck.cli.scan_summary import of_code
+
+    seen = [each.standing for each in things if each.standing]
+    found = {each.status.value for each in (*seen, *missing)}
+    found |= {word for each in things for word in of_code(each.given)}
+    found |= {"not seen"} if missing else set()
+    return found | ({"not read"} if unread else set())
 
 
 def _read(path: Path) -> PhotoReading:

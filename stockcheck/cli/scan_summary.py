@@ -24,7 +24,12 @@ _NAMED = 12
 
 def findings(given: Given, setting: Setting) -> set[str]:
     """What --fail-on may name of one text."""
-    found = {each.status.value for each in standing_of(_live(given), setting)}
+    return {each.status.value for each in standing_of(_live(given), setting)} | of_code(given)
+
+
+def of_code(given: Given) -> set[str]:
+    """What --fail-on may name of a text beside the stock that it is about."""
+    found = set[str]()
     if given.recognised is not None and not given.recognised.known:
         found.add("unknown")
     maker = given.recognised.maker if given.recognised else None
@@ -108,7 +113,6 @@ def _tell(
         lots = " ".join(f"L{number}" for number in session.labels)
         lines.append(Said(f"labels: stockcheck labels {lots} --output labels.pdf", indent=2))
     lines += _overdue(looking, setting)
-    lines += _to_audit(looking, setting)
     if len(lines) == 1:
         lines.append(Said("no box was scanned, nothing was written", indent=2))
     tell(lines)
@@ -149,24 +153,19 @@ def _deeds(deeds: Sequence[Deed]) -> list[Said]:
 
 
 def _overdue(looking: Looking, setting: Setting) -> list[Said]:
-    """The boxes that should be counted again."""
-    from stockcheck.store.stocktake_due import overdue
+    """The boxes that should be counted, and the kits that should be audited, again."""
+    from stockcheck.store import audits, stocktake_due
 
-    found = [each.box for each in overdue(looking.store.conn, setting.on)]
-    if not found:
-        return []
-    more = [f"{len(found) - _NAMED} more"] if len(found) > _NAMED else []
-    names = listed([*found[:_NAMED], *more])
-    return [Said(f"overdue for a count: {names}", Mood.WARN, indent=2)]
+    conn, on = looking.store.conn, setting.on
+    counts = [each.box for each in stocktake_due.overdue(conn, on)]
+    rounds = [each.box for each in audits.overdue(conn, on)]
+    return [
+        Said(f"overdue for {what}: {_some(names)}", Mood.WARN, indent=2)
+        for what, names in (("a count", counts), ("an audit", rounds))
+        if names
+    ]
 
 
-def _to_audit(looking: Looking, setting: Setting) -> list[Said]:
-    """The kits that should be audited again."""
-    from stockcheck.store.audits import overdue
-
-    found = [each.box for each in overdue(looking.store.conn, setting.on)]
-    if not found:
-        return []
-    more = [f"{len(found) - _NAMED} more"] if len(found) > _NAMED else []
-    names = listed([*found[:_NAMED], *more])
-    return [Said(f"overdue for an audit: {names}", Mood.WARN, indent=2)]
+def _some(names: list[str]) -> str:
+    more = [f"{len(names) - _NAMED} more"] if len(names) > _NAMED else []
+    return listed([*names[:_NAMED], *more])

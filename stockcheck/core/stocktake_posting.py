@@ -9,7 +9,7 @@ from stockcheck.core.fefo import first_out
 from stockcheck.core.model import Holding, State
 from stockcheck.core.movements import Line, Movement, What, line_of
 from stockcheck.core.movements import move as move_plan
-from stockcheck.core.stocktake import Finding, Part, Variance
+from stockcheck.core.stocktake import Finding, Part, Variance, held_as
 from stockcheck.core.words import counted
 
 _OUT = (State.STOCK, State.LAST_RESORT, State.HELD)
@@ -98,7 +98,18 @@ def notes(line: Variance) -> tuple[str, ...]:
         why = f" ({seen.reason})" if seen.reason else ""
         state = "; it comes back on hold" if seen.state is State.HELD else ""
         said.append(f"{seen.what} on {spoken(seen.on)}{why}, none on hand since{state}")
-    return (*said, *to_write_down(line))
+    apart = _set_apart(line) if line.finding is not Finding.AGREES else []
+    return (*said, *to_write_down(line), *apart)
+
+
+def _set_apart(line: Variance) -> list[str]:
+    """How many of what is counted as one are on hold, or a last resort, by the books."""
+    said = []
+    for part, words in ((Part.HELD, "on hold"), (Part.LAST_RESORT, "kept as a last resort")):
+        number = sum(each.quantity for each in line.holdings if held_as(each) is part)
+        if number and line.part is not part:
+            said.append(f"{counted(number, line.lot.item.unit)} of it {words} by the books")
+    return said
 
 
 def to_write_down(line: Variance) -> tuple[str, ...]:

@@ -112,7 +112,7 @@ def test_a_report_goes_to_a_file(demo: Run, tmp_path: Path) -> None:
         ([], 2),
         (["L105", "--marked", "marked"], 2),
         (["L105", "--photo", "x.jpg"], 2),
-        (["--photo", "x.jpg", "--fail-on", "expired"], 2),
+        (["--photo", "x.jpg", "--session"], 2),
         (["L105", "--format", "pdf"], 2),
     ],
 )

@@ -160,6 +160,14 @@ def test_what_is_on_hold_never_becomes_ordinary_stock_by_a_count() -> None:
     assert "4 found sealed, not so by the books" in notes(found)[0]
 
 
+def test_what_is_on_hold_is_marked_where_the_count_differs_and_only_there() -> None:
+    held = (holding(1, L1, TYRE, 3, state=State.HELD), holding(2, L1, TYRE, 2))
+    (short,) = compare(books(*held), [entry(1, L1, 4)])
+    assert notes(short) == ("3 of it on hold by the books",)
+    (right,) = compare(books(*held), [entry(1, L1, 5)])
+    assert notes(right) == ()
+
+
 def test_what_lacks_is_taken_from_the_opened_before_the_sealed_and_from_hold_last() -> None:
     held = (
         holding(1, L1, TYRE, 1, state=State.HELD),

@@ -131,3 +131,15 @@ def test_an_unknown_pack_that_is_past_its_date_is_called_expired(
     picture(tmp_path, "pack.jpg", matrix_of("(01)19520123000230(17)250228(10)7C21-B"))
     (row,) = rows(inside("scan", "--photo", "pack.jpg", "--format", "json"))
     assert row["spoken"] == "EXPIRED"
+
+
+def test_a_trip_and_fail_on_count_for_pictures_as_for_scans(inside: Run, tmp_path: Path) -> None:
+    picture(tmp_path, "front.jpg", GOOD)
+    on_trip = ("scan", "--photo", "front.jpg", "--trip", "Spring count")
+    (row,) = rows(inside(*on_trip, "--format", "json"))
+    assert row["spoken"] == "ENDS ON TRIP"
+    done = inside(*on_trip, "--fail-on", "ends on trip")
+    assert (done.returncode, "Spring count" in done.stdout) == (5, True)
+    assert inside("scan", "--photo", "front.jpg", "--fail-on", "expired").returncode == 0
+    boxed = ("scan", "--photo", "front.jpg", "--box", "Water")
+    assert inside(*boxed, "--fail-on", "not seen").returncode == 5
