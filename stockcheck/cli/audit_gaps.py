@@ -90,10 +90,9 @@ def _around(store: Store, going: Trip | None, on: date, horizon: date, box_id: i
     boxes = reads.boxes(conn, retired=True)
     held = on_the_way(store, reads.holdings(conn), going)
     offers = plans.offers(conn)
-    pars, worked, _ = needs_of(store, plans.pars(conn), going, on)
     needs = restock(
-        pars, held, offers, on=on, horizon=horizon,
-        departs=going.departs if going else None, boxes=boxes, worked=worked,
+        needs_of(store, going, on), held, offers,
+        on=on, horizon=horizon, departs=going.departs if going else None, boxes=boxes,
     )  # fmt: skip
     kept = {inside for kit in (*kits(conn), box_id) for inside in reads.box_and_inside(boxes, kit)}
     return Around(held, needs, offers, boxes, kept, kinds_by_key(conn))

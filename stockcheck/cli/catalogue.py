@@ -43,6 +43,10 @@ def _group(sort: Sort) -> click.Group:
         from stockcheck.cli.trips import close
 
         group.add_command(close)
+    if sort.what == "item":
+        from stockcheck.cli.substitutes import substitute
+
+        group.add_command(substitute)
     if sort.what == "par":
         group.add_command(_assurance())
     return group

@@ -21,11 +21,11 @@ from stockcheck.cli.shell import (
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Container, Mapping, Sequence
     from pathlib import Path
 
-    from stockcheck.core.needs import Worked
-    from stockcheck.core.planning import Par, Trip
+    from stockcheck.core.par_rules import Needed
+    from stockcheck.core.planning import Trip
+    from stockcheck.core.restock_sources import Sources
     from stockcheck.output.report import Report
     from stockcheck.store.files import Store
 
@@ -41,6 +41,7 @@ if TYPE_CHECKING:
     metavar="ID|FILE",
     help="With --box: what that box lacks to meet this kit list, in place of par levels.",
 )
+@click.option("--budget", metavar="AMOUNT", help="No more than this: vital things come first.")
 @fail_on_option("short", "late", "no supplier")
 @report_options("text", "csv", "json", "pdf")
 @on_option
@@ -51,6 +52,7 @@ def restock(
     by: date | None,
     box_name: str | None,
     lists: tuple[str, ...],
+    budget: str | None,
     fail_on: tuple[str, ...],
     fmt: str,
     output: Path | None,
@@ -77,13 +79,28 @@ def restock(
 
             report = gaps_of(store, box_name, lists, going, by or on, on)
         else:
-            report = restock_of(store, going, by, box_name, on)
+            report = restock_of(store, going, by, box_name, on, _cents(budget))
     emit(report, fmt, output, page)
     leave_with_findings(_findings(report, on), fail_on)
 
 
+def _cents(budget: str | None) -> int | None:
+    from stockcheck.core.errors import BadInput
+    from stockcheck.core.intake import read_money
+
+    try:
+        return None if budget is None else read_money(budget)
+    except BadInput as error:
+        raise BadInput(f"--budget {budget!r}: {error.what}", "Write it as 120 or 99.50") from error
+
+
 def restock_of(
-    store: Store, going: Trip | None, by: date | None, box_name: str | None, on: date
+    store: Store,
+    going: Trip | None,
+    by: date | None,
+    box_name: str | None,
+    on: date,
+    budget: int | None = None,
 ) -> Report:
     """The restock list for a trip or a day, as a report."""
     from stockcheck.core.calendar import spoken
@@ -91,7 +108,7 @@ def restock_of(
     from stockcheck.core.restock import restock as plan
     from stockcheck.data.kinds import cautions
     from stockcheck.output.restock_report import restock_report, with_asked
-    from stockcheck.store import plans, reads
+    from stockcheck.store import reads
     from stockcheck.store.names import find_id
 
     conn = store.conn
@@ -99,17 +116,16 @@ def restock_of(
     horizon = going.horizon if going else by or on
     only_id = find_id(conn, "box", box_name) if box_name else None
     only = reads.box_and_inside(boxes, only_id) if only_id else None
-    pars, worked, unknown = needs_of(store, plans.pars(conn), going, on, only)
+    wanted = needs_of(store, going, on)
     needs = plan(
-        pars,
+        wanted,
         on_the_way(store, reads.holdings(conn), going),
-        plans.offers(conn),
+        sources_of(store, (on, horizon), budget),
         on=on,
         horizon=horizon,
         departs=going.departs if going else None,
         boxes=boxes,
         only_in=only,
-        worked=worked,
     )
     facts = (trip_words(going),) if going else (f"to last through {spoken(horizon)}",)
     report = restock_report(
@@ -122,28 +138,45 @@ def restock_of(
         cautions=cautions(),
         only_box=next((box.name for box in boxes if box.id == only_id), ""),
     )
-    return with_asked(report, unknown)
+    asked = [it for it in wanted.open if only is None or it[0].box.id in only]
+    return with_asked(report, asked)
 
 
-def needs_of(
-    store: Store,
-    pars: Sequence[Par],
-    going: Trip | None,
-    on: date,
-    only: Container[int] | None = None,
-) -> tuple[Sequence[Par], Mapping[int, Worked], Sequence[tuple[Par, str]]]:
-    """The par levels as they are on a trip, why, and those left open that the list is about."""
-    if all(par.fixed for par in pars):
-        return pars, {}, ()
-    from stockcheck.core.par_rules import assurances_from, needed
-    from stockcheck.store import usage
+def needs_of(store: Store, going: Trip | None, on: date) -> Needed:
+    """The par levels as they are on a trip, why, and those that are left open."""
+    from stockcheck.core.par_rules import Needed, assurances_from, needed
+    from stockcheck.store import plans
 
     conn = store.conn
+    pars = plans.pars(conn)
+    if all(par.fixed for par in pars):
+        return Needed(tuple(pars), {})
+    from stockcheck.store import usage
+
     usual = assurances_from(usage.assurance_settings(conn))
     logs = usage.logs_for(conn, pars, on) if going else {}
-    found = needed(pars, going, logs, usual)
-    asked = [it for it in found.open if only is None or it[0].box.id in only]
-    return found.pars, found.worked, asked
+    return needed(pars, going, logs, usual)
+
+
+def sources_of(store: Store, days: tuple[date, date], budget: int | None = None) -> Sources:
+    """Offers, what is on order, substitutes, and suppliers' working days around some days."""
+    from stockcheck.core.restock_sources import Sources
+    from stockcheck.store import plans, purchases
+
+    conn = store.conn
+    working = {}
+    for supplier in plans.suppliers(conn):
+        if supplier.country:
+            from stockcheck.data.public_holidays import working_days
+
+            working[supplier.id] = working_days(supplier.country, *days)
+    return Sources(
+        plans.offers(conn),
+        purchases.incoming(conn),
+        purchases.substitutes(conn),
+        working,
+        budget,
+    )
 
 
 def _findings(report: Report, on: date) -> set[str]:

@@ -22,7 +22,8 @@ from stockcheck.core.kit_list_fit import Match, fit, pieces_per_unit
 from stockcheck.core.model import Box, Holding, Item, Kind
 from stockcheck.core.offers import on_sale, order_by, packs_for
 from stockcheck.core.planning import Offer, Par
-from stockcheck.core.restock import NOTHING, Need, Purchase
+from stockcheck.core.restock import Need
+from stockcheck.core.restock_buying import NOTHING, Purchase
 from stockcheck.core.shelf_life import usable
 from stockcheck.core.words import counted
 

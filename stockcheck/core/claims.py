@@ -109,6 +109,17 @@ def count(
     units: Mapping[str, str],
 ) -> tuple[Counted, ...]:
     """How every par stands at the end of the horizon day, in the order of ``pars``."""
+    return count_and_free(pars, holdings, places, horizon, units)[0]
+
+
+def count_and_free(
+    pars: Sequence[Par],
+    holdings: Iterable[Holding],
+    places: Places,
+    horizon: date,
+    units: Mapping[str, str],
+) -> tuple[tuple[Counted, ...], Mapping[int, int]]:
+    """How every par stands, and the usable units that none of them claims, by holding."""
     stock = _Stock(pars, holdings, places, horizon, units)
     for par in sorted(pars, key=lambda it: _inside_first(it, places)):
         stock.claim_in_place(par)
@@ -116,7 +127,8 @@ def count(
     for par in sorted(pars, key=_vital_first):
         stock.claim_anywhere(par)
     beside = stock.by_nearest_par()
-    return tuple(stock.counted(par, surplus, beside[par.id]) for par in pars)
+    counted = tuple(stock.counted(par, surplus, beside[par.id]) for par in pars)
+    return counted, stock.shares.free
 
 
 def standing(

@@ -1,6 +1,6 @@
 """Which offer to buy from, in how many packs, and by when to order. Whole units, packs and cents.
 
-One purchase uses a single offer here: the one whose packs cost least for the whole shortfall.
+``cheapest`` is for one purchase by itself; what a whole list buys is in ``restock_buying``.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date, timedelta
 
 from stockcheck.core.calendar import spoken
-from stockcheck.core.planning import Offer
+from stockcheck.core.planning import Offer, Supplier
 
 HANDLING_DAYS = 2
 """Days between delivery and departure, to check, label and stow: our own choice, no source."""
@@ -32,6 +32,13 @@ def cheapest(offers: Iterable[Offer], quantity: int) -> Offer | None:
         return packs * offer.price_cents, extra, offer.supplier.name.casefold(), offer.id
 
     return min(offers, key=cost, default=None)
+
+
+def fee_for(supplier: Supplier, goods_cents: int) -> int:
+    """What a supplier asks for shipping goods of so much; nothing where there are none."""
+    free = supplier.free_from_cents
+    waived = not goods_cents or (free is not None and goods_cents >= free)
+    return 0 if waived else supplier.fee_cents
 
 
 def on_sale(offer: Offer) -> bool:

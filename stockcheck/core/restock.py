@@ -10,41 +10,30 @@ from collections import defaultdict
 from collections.abc import Container, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
 from stockcheck.core.calendar import spoken
-from stockcheck.core.claims import Counted, MoveFrom, Places, count, rank, unit_of_kinds
+from stockcheck.core.claims import (
+    Counted,
+    MoveFrom,
+    Places,
+    count_and_free,
+    rank,
+    unit_of_kinds,
+)
 from stockcheck.core.errors import BadInput
 from stockcheck.core.model import Box, Holding, Importance, Item
-from stockcheck.core.offers import cheapest, on_sale, order_by, share_packs
+from stockcheck.core.needs import Worked
+from stockcheck.core.offers import on_sale, order_by_words
+from stockcheck.core.order_days import OrderBy
+from stockcheck.core.par_rules import Needed
 from stockcheck.core.planning import Offer, Par, Supplier
+from stockcheck.core.restock_buying import NOTHING, Lacking, Purchase, purchases
+from stockcheck.core.restock_daily import served
+from stockcheck.core.restock_fill import Filled, fill
+from stockcheck.core.restock_sources import Sources, StandIn
 from stockcheck.core.restock_words import Lack, lacking, reason, worked_reason
-
-if TYPE_CHECKING:  # what works needs out is slow to load, and most par levels are fixed
-    from stockcheck.core.needs import Worked
-
-
-@dataclass(frozen=True, slots=True)
-class Purchase:
-    """What one line buys: ``packs`` whole packs of ``pack`` units, ``price_cents`` for them all.
-
-    Lines that want the same share their packs: one that is served out of the packs of another has
-    0 packs of its own, 0 cents, and that other line's box in ``shared_with``. Without an offer
-    the price is None and the packs are of the item's usual size; 0 where no item is known.
-    """
-
-    offer: Offer | None = None
-    pack: int = 0
-    packs: int = 0
-    shared_with: str = ""
-
-    @property
-    def price_cents(self) -> int | None:
-        """The price of the packs; None without an offer."""
-        return self.packs * self.offer.price_cents if self.offer else None
-
-
-NOTHING = Purchase()
+from stockcheck.core.words import money
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,6 +63,8 @@ class Need:
     on_order: int = 0
     worked: Worked | None = None
     served: int = 0
+    stand_ins: tuple[StandIn, ...] = ()
+    order_why: str = ""
 
     @property
     def needed(self) -> int:
@@ -122,20 +113,22 @@ class Group(NamedTuple):
         """What stands above these lines."""
         if self.supplier is not None:
             return self.supplier.name
-        return "no supplier known" if self.needs[0].buy else "nothing to buy: move"
+        if not self.needs[0].buy:
+            return "nothing to buy: move"
+        sold = self.needs[0].purchase.sold
+        return "beyond the money or what is sold" if sold else "no supplier known"
 
 
 def restock(
-    pars: Iterable[Par],
+    pars: Iterable[Par] | Needed,
     holdings: Iterable[Holding],
-    offers: Iterable[Offer],
+    offers: Iterable[Offer] | Sources,
     *,
     on: date,
     horizon: date,
     departs: date | None,
     boxes: Sequence[Box],
     only_in: Container[int] | None = None,
-    worked: Mapping[int, Worked] | None = None,
 ) -> tuple[Need, ...]:
     """Every par level that is in use as a line, met ones too: vital first, then by box and name.
 
@@ -143,7 +136,8 @@ def restock(
     made for a day and no trip: then there is no day to order by. With ``only_in``, lines and
     purchases are for the boxes with these ids; the needs of the others are still kept from being
     moved away. BadInput when the horizon lies before today. How units are shared among pars is
-    told in ``claims``. ``pars`` come with what they are on the trip, ``worked`` tells why, by id.
+    told in ``claims``. Par levels that a trip decides come as what they are on it (``Needed``).
+    What lacks is filled from surplus, from what is on order, by substitutes, then it is bought.
     """
     if horizon < on:
         raise BadInput(
@@ -151,18 +145,29 @@ def restock(
             "name a later day or trip"
         )
     places = Places(boxes)
-    wanted = [it for it in pars if places.in_use(it.box) and not (it.item and it.item.retired_on)]
+    asked_for = pars if isinstance(pars, Needed) else Needed(tuple(pars), {})
+    worked = asked_for.worked
+    wanted = [
+        it
+        for it in asked_for.pars
+        if places.in_use(it.box) and not (it.item and it.item.retired_on)
+    ]
     stock = [it for it in holdings if places.in_use(it.box) and it.item.retired_on is None]
-    sold = [offer for offer in offers if on_sale(offer)]
-    units = unit_of_kinds([*(it.item for it in stock), *(offer.item for offer in sold)])
-    on_the_way = _served(wanted, worked or {}, stock, places, _Dates(on, horizon, departs))
+    known = offers if isinstance(offers, Sources) else Sources(tuple(offers))
+    sources = replace(known, offers=[offer for offer in known.offers if on_sale(offer)])
+    items = [*(it.item for it in stock), *(offer.item for offer in sources.offers)]
+    units = unit_of_kinds(items)
+    on_the_way = _served(wanted, worked, stock, places, _Dates(on, horizon, departs))
     asked = [replace(it, quantity=it.quantity - on_the_way.get(it.id, 0)) for it in wanted]
-    every = count(sorted(asked, key=_list_order), stock, places, horizon, units)
+    every, free = count_and_free(sorted(asked, key=_list_order), stock, places, horizon, units)
+    filled = fill(every, stock, free, sources, horizon, departs)
     counted = [it for it in every if only_in is None or it.par.box.id in only_in]
-    purchases = _purchases(counted, sold, units)
+    lacking = [Lacking(it, it.still_short - filled[it.par.id].units) for it in counted]
     dates = _Dates(on, horizon, departs)
-    needs = (_need(it, purchases.get(it.par.id, NOTHING), dates) for it in counted)
-    return tuple(_as_worked(it, (worked or {}).get(it.par.id), on_the_way) for it in needs)
+    bought = purchases([it for it in lacking if it.units], sources, units, dates)
+    plan = _Plan(sources, filled, bought, dates)
+    needs = (_need(it, plan) for it in counted)
+    return tuple(_as_worked(it, worked.get(it.par.id), on_the_way) for it in needs)
 
 
 def grouped_by_supplier(needs: Iterable[Need]) -> list[Group]:
@@ -174,7 +179,7 @@ def grouped_by_supplier(needs: Iterable[Need]) -> list[Group]:
     for need in needs:
         if not need.short:
             continue
-        key = (2, "", 0) if need.buy else (0, "", 0)
+        key = (2 if need.purchase.sold else 3, "", 0) if need.buy else (0, "", 0)
         if need.offer is not None:
             supplier = need.offer.supplier
             key = (1, supplier.name.casefold(), supplier.id)
@@ -189,6 +194,13 @@ class _Dates(NamedTuple):
     departs: date | None
 
 
+class _Plan(NamedTuple):
+    sources: Sources
+    filled: Mapping[int, Filled]
+    bought: Mapping[int, Purchase]
+    dates: _Dates
+
+
 def _served(
     pars: Sequence[Par],
     worked: Mapping[int, Worked],
@@ -198,8 +210,6 @@ def _served(
 ) -> dict[int, int]:
     if dates.departs is None or not any(it.daily for it in worked.values()):
         return {}
-    from stockcheck.core.restock_daily import served
-
     return served(pars, worked, stock, places, dates.departs, dates.horizon)
 
 
@@ -216,73 +226,73 @@ def _list_order(par: Par) -> tuple[int, str, str, int]:
     return rank(par.importance), par.box.name.casefold(), par.wants.casefold(), par.id
 
 
-def _purchases(
-    counted: Sequence[Counted], sold: Sequence[Offer], units: dict[str, str]
-) -> dict[int, Purchase]:
-    """What each par's line buys, by par id; pars that want the same are bought for together."""
-    together: defaultdict[tuple[str, str], list[Counted]] = defaultdict(list)
-    for it in counted:
-        if it.still_short:
-            together[_want(it.par)].append(it)
-    bought: dict[int, Purchase] = {}
-    for same in together.values():
-        bought.update(
-            _purchases_of_one(same, [it for it in sold if _answers(it, same[0].par, units)])
-        )
-    return bought
-
-
-def _want(par: Par) -> tuple[str, str]:
-    if par.item is not None:
-        return "item", str(par.item.id)
-    return "kind", par.kind.key if par.kind else ""
-
-
-def _answers(offer: Offer, par: Par, units: dict[str, str]) -> bool:
-    if par.item is not None:
-        return offer.item.id == par.item.id
-    kind = offer.item.kind.key
-    return par.kind is not None and par.kind.key == kind and units[kind] == offer.item.unit
-
-
-def _purchases_of_one(same: Sequence[Counted], offers: Sequence[Offer]) -> dict[int, Purchase]:
-    quantities = [it.still_short for it in same]
-    offer = cheapest(offers, sum(quantities))
-    item = same[0].par.item
-    pack = offer.pack if offer else item.pack if item else 0
-    if not pack:
-        return {}
-    purchases: dict[int, Purchase] = {}
-    buyer = ""
-    for it, packs in zip(same, share_packs(quantities, pack), strict=True):
-        buyer = it.par.box.name if packs else buyer
-        purchases[it.par.id] = Purchase(offer, pack, packs, "" if packs else buyer)
-    return purchases
-
-
-def _need(counted: Counted, purchase: Purchase, dates: _Dates) -> Need:
+def _need(counted: Counted, plan: _Plan) -> Need:
+    dates, filled = plan.dates, plan.filled[counted.par.id]
+    purchase = plan.bought.get(counted.par.id, NOTHING)
     lacks = lacking(counted, dates.on, dates.horizon)
-    latest = order_by(purchase.offer, dates.departs)
-    late = latest is not None and latest < dates.on
+    latest = plan.sources.order_by(purchase.offer, dates.departs) if purchase.offer else None
+    late = latest is not None and latest.day < dates.on
     why = reason(counted, lacks, dates.horizon)
-    if purchase.shared_with:
-        why += f"; out of the packs bought for {purchase.shared_with}"
-    if late:
-        why += f"; late: it was to be ordered by {spoken(latest)}"
     return Need(
         par=counted.par,
         item=_item_of(counted, purchase),
         usable=counted.usable,
         short=counted.short,
-        reason=why,
+        reason="; ".join([why, *filled_words(filled), *bought_words(purchase, plan, latest)]),
         lacking=lacks,
         move_from=counted.moves,
-        buy=counted.still_short,
+        buy=counted.still_short - filled.units,
         purchase=purchase,
         use_by_not_before=dates.horizon,
-        order_by=latest,
+        order_by=latest.day if latest else None,
         late=late,
+        on_order=filled.on_order,
+        stand_ins=filled.stand_ins,
+        order_why=_order_why(purchase.offer, latest, plan.sources),
     )
+
+
+def _order_why(offer: Offer | None, latest: OrderBy | None, sources: Sources) -> str:
+    """Where the last day to order comes from; the sum where only calendar days count."""
+    if offer is None or latest is None:
+        return ""
+    plain = not offer.supplier.lead_working and offer.supplier.id not in sources.working
+    return order_by_words(offer, latest.day) if plain else latest.why
+
+
+def filled_words(filled: Filled) -> list[str]:
+    """What fills a shortage, in words."""
+    said = [f"{filled.on_order} on order in time"] if filled.on_order else []
+    return said + [
+        f"{it.quantity} of {it.holding.item.name} stand in for {it.covers}"
+        for it in filled.stand_ins
+    ]
+
+
+def bought_words(purchase: Purchase, plan: _Plan, latest: OrderBy | None) -> list[str]:
+    """What is to be said of a purchase: whose packs, how late, what is beyond reach."""
+    said, dates = [], plan.dates
+    if purchase.shared_with:
+        said.append(f"out of the packs bought for {purchase.shared_with}")
+    if latest is not None and latest.day < dates.on:
+        said.append(f"late: it was to be ordered by {spoken(latest.day)}")
+        comes = plan.sources.comes(purchase.offer, dates.on) if purchase.offer else None
+        if comes is not None and dates.departs is not None and comes > latest.must_have:
+            said.append(f"ordered today it comes {spoken(comes)}")
+    for offer in purchase.late:
+        comes = plan.sources.comes(offer, dates.on)
+        said.append(
+            f"too late from {offer.supplier.name}: {offer.pack} for {money(offer.price_cents)},"
+            f" comes {spoken(comes) if comes else 'nobody knows when'}"
+        )
+    if purchase.uncovered and purchase.sold:
+        why = (
+            "beyond the money or what is sold"
+            if plan.sources.budget_cents is not None
+            else ("more than is sold in time")
+        )
+        said.append(f"{purchase.uncovered} of it {why}")
+    return said
 
 
 def _item_of(counted: Counted, purchase: Purchase) -> Item | None:

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
 from stockcheck.core.calendar import spoken
-from stockcheck.core.offers import order_by_words
-from stockcheck.core.planning import Par
+from stockcheck.core.offers import fee_for, order_by_words
+from stockcheck.core.planning import Par, Supplier
 from stockcheck.core.restock import Group, Need, grouped_by_supplier
+from stockcheck.core.restock_buying import Part
 from stockcheck.core.words import counted, money
 from stockcheck.output.expiry_report import cautions_of
 from stockcheck.output.report import Column, Json, Report, Row, Section, Tone
@@ -25,6 +26,7 @@ COLUMNS = (
 KEYS = (
     "box", "item", "importance", "needed", "usable", "short", "reason", "move_from", "on_order",
     "buy", "packs", "offer", "supplier", "price", "use_by_not_before", "order_by", "basis",
+    "late", "substitutes", "purchases", "uncovered",
 )  # fmt: skip
 
 
@@ -57,7 +59,7 @@ def restock_report(
         store=store,
         columns=COLUMNS,
         keys=KEYS,
-        sections=tuple(_section(group, currency) for group in groups),
+        sections=tuple(_section(group, _goods(lacking), currency) for group in groups),
         facts=(*facts, f"what is bought must be good through {spoken(horizon)} or later"),
         totals=_totals(needs, lacking, currency, only_box),
         cautions=tuple(said),
@@ -72,15 +74,37 @@ def with_asked(report: Report, unknown: Sequence[tuple[Par, str]]) -> Report:
     return replace(report, totals=(*report.totals, *asked))
 
 
-def _section(group: Group, currency: str) -> Section:
+def _goods(needs: Iterable[Need]) -> dict[int, tuple[Supplier, int]]:
+    """What is bought from each supplier altogether, also for lines that stand under another."""
+    found: dict[int, tuple[Supplier, int]] = {}
+    for need in needs:
+        bought = [(it.offer.supplier, it.price_cents) for it in need.purchase.parts]
+        if not bought and need.offer is not None:
+            bought = [(need.offer.supplier, need.price_cents or 0)]
+        for supplier, cents in bought:
+            before = found.get(supplier.id, (supplier, 0))[1]
+            found[supplier.id] = (supplier, before + cents)
+    return found
+
+
+def _section(group: Group, goods: Mapping[int, tuple[Supplier, int]], currency: str) -> Section:
     heading = group.heading[0].upper() + group.heading[1:]
-    prices = [need.price_cents for need in group.needs if need.price_cents is not None]
-    notes = [money(sum(prices), currency)] if prices else []
-    days = [(need.order_by, need.offer) for need in group.needs if need.order_by and need.offer]
+    notes: list[str] = []
+    if group.supplier is not None:
+        supplier, cents = goods[group.supplier.id]
+        notes.append(money(cents, currency))
+        fee = fee_for(supplier, cents)
+        notes += [f"{money(fee, currency)} shipping"] if fee else []
+    days = [(need.order_by, _order_why(need)) for need in group.needs if need.order_by]
     if days:
-        latest, offer = min(days, key=lambda it: it[0])
-        notes.append(order_by_words(offer, latest))
+        notes.append(min(days)[1])
     return Section(heading, tuple(_row(need) for need in group.needs), ", ".join(notes))
+
+
+def _order_why(need: Need) -> str:
+    if need.order_why or need.offer is None or need.order_by is None:
+        return need.order_why
+    return order_by_words(need.offer, need.order_by)
 
 
 def _row(need: Need) -> Row:
@@ -111,6 +135,29 @@ def _row(need: Need) -> Row:
         "use_by_not_before": need.use_by_not_before,
         "order_by": need.order_by,
         "basis": need.par.basis,
+        "late": need.late,
+        "substitutes": [
+            {
+                "item": it.holding.item.name,
+                "box": it.holding.box.name,
+                "lot": it.holding.lot.short,
+                "quantity": it.quantity,
+                "covers": it.covers,
+            }
+            for it in need.stand_ins
+        ],
+        "purchases": [
+            {
+                "offer": f"O{it.offer.id}",
+                "supplier": it.offer.supplier.name,
+                "item": it.offer.item.name,
+                "pack": it.offer.pack,
+                "packs": it.packs,
+                "price": it.price_cents / 100,
+            }
+            for it in need.purchase.parts
+        ],
+        "uncovered": need.purchase.uncovered,
     }
     shown = {
         "item": _called(need),
@@ -132,6 +179,13 @@ def _get(need: Need, unit: str) -> str:
         f" {move.holding.box.name}"
         for move in need.move_from
     ]
+    parts += [
+        f"use {counted(it.quantity, it.holding.item.unit)} of {it.holding.item.name}"
+        f" ({it.holding.lot.short}) from {it.holding.box.name} in its place"
+        for it in need.stand_ins
+    ]
+    if need.on_order:
+        parts.append(f"{counted(need.on_order, unit)} on order")
     if need.buy:
         parts.append(_purchase(need, unit))
     return "; ".join(parts)
@@ -141,10 +195,29 @@ def _purchase(need: Need, unit: str) -> str:
     bought = need.purchase
     if bought.shared_with:
         return f"{counted(need.buy, unit)} out of the packs for {bought.shared_with}"
+    if bought.parts:
+        return "; ".join(_part(it, need) for it in bought.parts)
     if bought.packs and bought.pack > 1:
         packs = "pack" if bought.packs == 1 else "packs"
         return f"buy {bought.packs} {packs} of {counted(bought.pack, unit)}"
     return f"buy {counted(need.buy, unit)}"
+
+
+def _part(part: Part, need: Need) -> str:
+    """One offer's packs; with the supplier's and the item's name where they are others."""
+    offer = part.offer
+    size = counted(offer.pack, offer.item.unit)
+    packs = "pack" if part.packs == 1 else "packs"
+    said = (
+        f"buy {part.packs} {packs} of {size}"
+        if offer.pack > 1
+        else (f"buy {counted(part.packs, offer.item.unit)}")
+    )
+    if need.par.item is not None and offer.item.id != need.par.item.id:
+        said += f" of {offer.item.name} in its place"
+    if need.offer is not None and offer.supplier.id != need.offer.supplier.id:
+        said += f" from {offer.supplier.name}"
+    return said
 
 
 def _tone(need: Need) -> Tone:
@@ -161,10 +234,16 @@ def _totals(
     if not needs:
         return ("there are no par levels yet: 'stockcheck par add' says what a box should hold",)
     cents = sum(need.price_cents or 0 for need in lacking)
+    cents += sum(fee_for(*it) for it in _goods(lacking).values())
     nobody = sum(1 for need in lacking if need.buy and need.offer is None)
+    beyond = sum(1 for need in lacking if need.purchase.uncovered and need.purchase.sold)
+    nobody -= sum(1 for need in lacking if need.purchase.sold and need.offer is None)
     words = [
         f"{len(needs)} par levels: {len(needs) - len(lacking)} met, {len(lacking)} short",
         f"to buy {money(cents, currency)}",
     ]
     words += [f"{nobody} without a supplier"] if nobody else []
+    words += [f"{beyond} beyond the money or what is sold"] if beyond else []
+    if not all(need.purchase.proven for need in lacking):
+        words.append("a cheaper way to buy may exist: not all were tried")
     return ("; ".join(words),)

@@ -286,7 +286,10 @@ def test_what_is_bought_must_be_good_through_the_horizon() -> None:
 def test_an_order_that_is_late_is_flagged_and_said() -> None:
     need = line(par(1, TYRES, 1), offers=[sells(1, 1, 1)], departs=TODAY + timedelta(days=6))
     assert (need.order_by, need.late) == (date(2026, 11, 24), True)
-    assert need.reason == "par 1; none held; late: it was to be ordered by 24 NOV 2026"
+    assert need.reason == (
+        "par 1; none held; late: it was to be ordered by 24 NOV 2026;"
+        " ordered today it comes 30 NOV 2026"
+    )
 
 
 def test_the_last_day_to_order_is_not_late() -> None:

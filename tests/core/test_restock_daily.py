@@ -6,6 +6,7 @@ from datetime import date
 
 from given import TODAY, box, holding, item, kind, par
 from stockcheck.core.needs import Basis, Rule, worked
+from stockcheck.core.par_rules import Needed
 from stockcheck.core.planning import Trip
 from stockcheck.core.restock import Need, restock
 
@@ -20,10 +21,9 @@ def needs(*held: tuple[int, date], pars: int = 1, basis: Rule = A_DAY) -> tuple[
     assert done.quantity is not None
     wanted = [par(number, TRUCK, done.quantity, FOOD) for number in range(1, pars + 1)]
     stock = [holding(n, FOOD, POUCH, q, last) for n, (q, last) in enumerate(held, 1)]
-    return restock(
-        wanted, stock, [], on=TODAY, horizon=TRIP.horizon, departs=TRIP.departs,
-        boxes=[TRUCK, POUCH], worked=dict.fromkeys(range(1, pars + 1), done),
-    )  # fmt: skip
+    asked = Needed(tuple(wanted), dict.fromkeys(range(1, pars + 1), done))
+    horizon, departs, boxes = TRIP.horizon, TRIP.departs, [TRUCK, POUCH]
+    return restock(asked, stock, [], on=TODAY, horizon=horizon, departs=departs, boxes=boxes)
 
 
 def test_what_ends_on_the_way_counts_for_the_days_up_to_its_end() -> None:

@@ -63,6 +63,7 @@ def wants(draw: st.DrawFn, items: tuple[Item | None, ...] = (None, TUBE, WIDE)) 
 
 
 OFFERS = (sells(1, 4, 300), sells(2, 10, 650), sells(3, 3, 100, item=WIDE))
+listed([par(1, BOXES[0], 1)], offers=OFFERS)  # loads what buys, which no example's time should pay
 
 
 def to_buy(needs: Sequence[Need]) -> int:
