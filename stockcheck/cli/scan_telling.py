@@ -19,20 +19,23 @@ _COLOURS = {Mood.GOOD: "green", Mood.WARN: "yellow", Mood.BAD: "red"}
 
 def tell(lines: Iterable[Said]) -> None:
     """Print lines, wrapped to the screen; their words stand out."""
-    colour = may_colour()
-    for line in lines:
-        click.echo(_styled(line, colour=colour))
+    colour, width = may_colour(), screen_width()
+    text = "\n".join(_styled(line, width, colour=colour) for line in lines)
+    if text:
+        click.echo(text)
 
 
-def _styled(line: Said, *, colour: bool) -> str:
+def _styled(line: Said, width: int, *, colour: bool) -> str:
     from textwrap import fill
 
     lead = " " * line.indent
     word = f"{line.word}  " if line.word else ""
-    text = fill(
-        lead + word + line.text, screen_width(), subsequent_indent=lead + "  ",
-        break_long_words=False, break_on_hyphens=False,
-    )  # fmt: skip
+    text = lead + word + line.text
+    if len(text) > width or not text.isprintable():
+        text = fill(
+            text, width, subsequent_indent=lead + "  ",
+            break_long_words=False, break_on_hyphens=False,
+        )  # fmt: skip
     hue = _COLOURS.get(line.mood)
     if not colour or hue is None:
         return text

@@ -176,11 +176,12 @@ def _box(session: Session, given: Given, setting: Setting) -> Step:
     held = [each for each in given.held if each.quantity > 0]
     boxes = tuple(dict.fromkeys((*session.boxes, box.id)))
     after = replace(session, box=box, lot_ids=(), about="", maker=None, boxes=boxes)
-    lines = tell_box(box, held, setting)
+    found = standing_of(held, setting)
+    lines = tell_box(box, found, setting)
     if given.inside:
         words = f"boxes inside it, to be scanned by themselves: {listed(list(given.inside))}"
         lines.append(Said(words, indent=2))
-    return Step(after, tuple(lines), rings=rings(standing_of(held, setting)))
+    return Step(after, tuple(lines), rings=rings(found))
 
 
 def _stock(session: Session, given: Given, name: str, setting: Setting) -> Step:

@@ -69,11 +69,10 @@ def until(held: Holding, on: date) -> str:
     return f"{'was ' if last < on else ''}good through {until_words(held)}"
 
 
-def tell_box(box: Box, held: Sequence[Holding], setting: Setting) -> list[Said]:
-    """A box with all that is in it, a line each, the worst first."""
-    if not held:
+def tell_box(box: Box, found: Sequence[Standing], setting: Setting) -> list[Said]:
+    """A box with all that is in it as it stands, a line each, the worst first."""
+    if not found:
         return [Said(f"{box.name} ({box.short}) holds nothing by the books", word="BOX")]
-    found = standing_of(held, setting)
     noun = "holding" if len(found) == 1 else "holdings"
     lines = [Said(f"{box.name} ({box.short}): {len(found)} {noun}, the worst first", word="BOX")]
     lines += [_line(each, setting.on) for each in found[:MOST_LINES]]
