@@ -13,6 +13,7 @@ from stockcheck.core.errors import BadInput
 from stockcheck.core.kit_list_fit import Match
 
 if TYPE_CHECKING:
+    from stockcheck.core.audit_result import LineResult
     from stockcheck.core.kit_list import KitList
     from stockcheck.core.model import Item
     from stockcheck.store.files import Store
@@ -54,7 +55,7 @@ def _show(done: Audited) -> None:
     say(f"What serves which line of {done.kit_list.title}:")
     for number, item in enumerate(_items(done), 1):
         at = [
-            f"{it.line.name}{' (by hand)' if (item.id, it.line.name) in said else ''}"
+            f"{it.line.name}{_how(it, item, by_hand=(item.id, it.line.name) in said)}"
             for it in lines.get(item.id, ())
         ]
         nots = [
@@ -63,6 +64,17 @@ def _show(done: Audited) -> None:
             if which == item.id and not it.serves
         ]
         say(f"{number:3} {item.name}: {'; '.join([*at, *nots]) or 'no line'}", 4)
+
+
+def _how(line: LineResult, item: Item, *, by_hand: bool) -> str:
+    """How an item stands at a line, where it does not plainly count there."""
+    from stockcheck.core.audit_stock import IN_DATE, Role
+
+    roles = [it.role for it in line.holdings if it.holding.item == item]
+    counts = any(role in (*IN_DATE, Role.COVERS) for role in roles)
+    marks = ["by hand"] if by_hand else []
+    marks += [] if counts else [str(role) for role in dict.fromkeys(roles)]
+    return f" ({', '.join(marks)})" if marks else ""
 
 
 def _origins(store: Store, done: Audited) -> dict[str, str]:

@@ -11,7 +11,15 @@ import click
 
 from stockcheck.cli.shell import at_terminal, say
 from stockcheck.core.actions import Action, read_action
-from stockcheck.core.audit_round import Answer, Seen, Step, line_words, read_found, read_line
+from stockcheck.core.audit_round import (
+    Answer,
+    Seen,
+    Step,
+    line_words,
+    read_found,
+    read_line,
+    until_of,
+)
 from stockcheck.core.calendar import spoken
 from stockcheck.core.errors import BadInput
 from stockcheck.core.words import counted, listed
@@ -201,7 +209,8 @@ class Asking:
         say(f"{where}: {line_words(line)}{above}")
 
     def _ask(self, it: Holding) -> None:
-        until = f", good through {spoken(it.last_usable_day)}" if it.last_usable_day else ""
+        day = until_of(it)
+        until = f", {'good through ' if it.last_usable_day else ''}{day}" if day else ""
         opened = f", opened {spoken(it.opened_on)}" if it.opened_on else ""
         inside = f", in {it.box.name}" if it.box.id != self._done.box_id else ""
         amount = counted(it.quantity, it.item.unit)

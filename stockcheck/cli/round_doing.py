@@ -46,6 +46,7 @@ class Told:
 
 def do_round(store: Store, box_name: str, asked: Asked, told: Told) -> Report:
     """Go through the box, write the round down, and give it as a report."""
+    from stockcheck.data.kinds import kit_cautions
     from stockcheck.output.round_report import round_report
     from stockcheck.store.audits import record, round_before
     from stockcheck.store.round_answers import let_go
@@ -73,7 +74,8 @@ def do_round(store: Store, box_name: str, asked: Asked, told: Told) -> Report:
         let_go(conn, done.box_id)
     made = replace(made, id=number)
     _set_books(store, seen, asked.on, number, told)
-    return round_report(made, round_before(store.conn, made), on=asked.on, store=store.name)
+    before = round_before(store.conn, made)
+    return round_report(made, before, on=asked.on, store=store.name, kit_cautions=kit_cautions())
 
 
 def _resume(store: Store, done: Audited, asking: Asking, on: date, told: Told) -> None:

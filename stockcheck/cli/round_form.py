@@ -63,12 +63,10 @@ def form_of(store: Store, done: Audited, asked: Asked) -> Form:
         facts=(
             f"{done.kit_list.id}: {done.kit_list.title}{memory}",
             f"{len(done.result.lines)} lines; printed {spoken(asked.on)}, {store.name}",
+            "Tick what is there as the books say; else write how many are there, how many damaged.",
         ),
         fill_in=("looked at by", "on", "seal", "last used"),
-        foot=(
-            "Tick what is there as the books say; else write how many are there, how many damaged.",
-            f"Enter it with: stockcheck round do {box.short}",
-        ),
+        foot=(f"Enter it with: stockcheck round do {box.short}",),
         cautions=(NOT_A_CERTIFICATE, texts["expired-dressings"]),
         code=box.code,
         code_words=f"{box.short}  {box.name}",
@@ -76,13 +74,13 @@ def form_of(store: Store, done: Audited, asked: Asked) -> Form:
 
 
 def _row(held: Holding, group: str, box_id: int) -> FormRow:
+    from stockcheck.core.audit_round import until_of
     from stockcheck.core.calendar import spoken
     from stockcheck.core.words import counted
 
-    until = spoken(held.last_usable_day) if held.last_usable_day else ""
     marks = f" (opened {spoken(held.opened_on)})" if held.opened_on else ""
     marks += " (on hold)" if held.state.value == "held" else ""
     marks += f" (in {held.box.name})" if held.box.id != box_id else ""
     amount = counted(held.quantity, held.item.unit)
     name = f"{held.item.name}{marks}"
-    return FormRow((held.lot.code, held.lot.short, name, until, amount, "", ""), group)
+    return FormRow((held.lot.code, held.lot.short, name, until_of(held), amount, "", ""), group)

@@ -178,13 +178,14 @@ def show(shell: Shell, number: int, on: date, fmt: str, output: Path | None, pag
       stockcheck round show 1
       stockcheck round show 1 --format pdf --output round.pdf
     """
+    from stockcheck.data.kinds import kit_cautions
     from stockcheck.output.round_report import round_report
     from stockcheck.store.audits import round_before, round_of
 
     with shell.store() as store:
         found = round_of(store.conn, number)
         before = round_before(store.conn, found)
-        report = round_report(found, before, on=on, store=store.name)
+        report = round_report(found, before, on=on, store=store.name, kit_cautions=kit_cautions())
     emit(report, fmt, output, page)
 
 

@@ -178,6 +178,13 @@ def walk(result: AuditResult) -> list[Step]:
     return [*steps, Step("", rest)] if rest else steps
 
 
+def until_of(held: Holding) -> str:
+    """Good through which day; that none is known, where there should be one; "" where none is."""
+    if held.last_usable_day:
+        return spoken(held.last_usable_day)
+    return "no date" if held.kind.has_life else ""
+
+
 def line_words(line: LineResult) -> str:
     """A line of the list and what it asks for, in words."""
     asks = "named" if line.required is None else counted(line.required, line.unit)

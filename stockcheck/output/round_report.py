@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 
 from stockcheck.core.audit_due import Overdue
@@ -42,8 +42,11 @@ _DUE = (
 _SHOWN = 12
 
 
-def round_report(found: Round, before: Round | None, *, on: date, store: str) -> Report:
+def round_report(
+    found: Round, before: Round | None, *, on: date, store: str, kit_cautions: Mapping[str, str]
+) -> Report:
     """A round: how the box stood, what the books had otherwise, what changed since the last."""
+    bad = any(it.damaged for it in found.seen) or any("expired" in it.why for it in found.lines)
     number = found.id
     ordered = sorted(found.lines, key=lambda it: (it.short == 0, it.finding == "ok"))
     return Report(
@@ -62,7 +65,7 @@ def round_report(found: Round, before: Round | None, *, on: date, store: str) ->
             *_since(found, before),
         ),
         totals=(f"{found.met} of {len(found.lines)} lines met, as found at the box",),
-        cautions=(NOT_A_CERTIFICATE,),
+        cautions=(NOT_A_CERTIFICATE, *([kit_cautions["expired-dressings"]] if bad else [])),
     )
 
 
@@ -183,7 +186,7 @@ def due_report(found: Sequence[Overdue], *, on: date, store: str) -> Report:
         columns=_DUE,
         keys=("finding", "box", "due", "last"),
         sections=(Section("", tuple(rows)),) if rows else (),
-        totals=(f"{late} of {len(rows)} boxes to be looked at now",) if rows else (),
+        totals=(f"{late} of {len(rows)} to be looked at now",) if rows else (),
         empty="No box has a usual kit list; 'stockcheck kit-lists usual BOX ID' remembers one.",
     )
 

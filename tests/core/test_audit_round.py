@@ -12,6 +12,7 @@ from stockcheck.core.audit import audit
 from stockcheck.core.audit_due import USUAL_DAYS, next_due
 from stockcheck.core.audit_result import Finding
 from stockcheck.core.audit_round import (
+    Answer,
     Round,
     Seen,
     SeenLot,
@@ -19,7 +20,9 @@ from stockcheck.core.audit_round import (
     changed_since,
     lines_of,
     read_found,
+    read_line,
     seen_lots,
+    still_true,
     walk,
 )
 from stockcheck.core.kit_list import KitList, Line
@@ -141,3 +144,28 @@ def test_a_kit_is_to_be_looked_at_again_by_its_box_its_list_or_common_practice(
     due = next_due(date(2028, 2, 29), kit_list(list_id), every)
     assert ((due.on - date(2028, 2, 29)).days, due.every_days) == (days, days)
     assert why in due.why
+
+
+@pytest.mark.parametrize(
+    ("text", "code", "answer"),
+    [
+        ("L75", "L75", ""),
+        ("L75 4", "L75", "4"),
+        ("1000000756, 4 d1", "1000000756", "4 d1"),
+        ("L75;d2", "L75", "d2"),
+        ("  L75   12  ", "L75", "12"),
+        ("1000000756", "1000000756", ""),
+        ("", "", ""),
+    ],
+)
+def test_a_line_is_a_code_and_how_many(text: str, code: str, answer: str) -> None:
+    assert read_line(text) == (code, answer)
+
+
+def test_an_answer_holds_while_the_books_are_as_they_were_then() -> None:
+    here = held(1, PAD, 4)
+    same, other = Answer(1, 1, 4, 3, 0, ON), Answer(1, 1, 5, 5, 0, ON)
+    gone, brought = Answer(9, 9, 1, 1, 0, ON), Answer(-7, 7, 0, 2, 0, ON)
+    come = Answer(-1, 1, 0, 2, 0, ON)
+    assert still_true([same, brought], [here]) == (same, brought)
+    assert still_true([other, gone, come], [here]) == ()

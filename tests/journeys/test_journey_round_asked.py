@@ -192,5 +192,8 @@ def test_matching_by_hand_shows_what_serves_what_and_asks(demo: Run, terminal: T
 def test_without_a_terminal_matching_only_shows(demo: Run) -> None:
     done = demo("audit", BOX, "--list", VEHICLE, "--match")
     assert done.returncode == 0, done.stderr
-    assert "wet wipe, skin: Wet wipe" in done.stdout
+    told = " ".join(done.stdout.split())
+    assert "wet wipe, skin: Wet wipe (undated)" in told
+    assert "dressing cloth, 40 x 60 cm: Dressing cloth 60 x 80 cm (wrong size)" in told
+    assert "first-aid scissors: First aid scissors (" not in told
     assert "kit-lists match LIST LINE ITEM" in done.stderr
