@@ -6,6 +6,7 @@ and lots that are known, and only then is the library for such codes loaded.
 
 from __future__ import annotations
 
+import json
 import sqlite3
 from datetime import date
 from typing import TYPE_CHECKING
@@ -227,7 +228,8 @@ def _agreeing(
     """The lots that agree with all that a code says, and those of its batch with another date."""
     day = meaning.last_usable_day.isoformat() if meaning.last_usable_day else None
     if meaning.batch:
-        found = _lots(conn, item_id, "batch = ?2 COLLATE NOCASE AND batch <> ''", meaning.batch)
+        ids = json.dumps(_of_batch(conn, item_id, meaning.batch))
+        found = _lots(conn, item_id, "lot_id IN (SELECT value FROM json_each(?2))", ids)
         if day is None:
             return found, ()
         agree = tuple(lot for lot in found if lot.last_usable_day == meaning.last_usable_day)
@@ -249,14 +251,24 @@ def _lots(conn: sqlite3.Connection, item_id: int, where: str, value: str) -> tup
     return tuple(KnownLot(lot, batch, day_of(last), held) for lot, batch, last, held in rows)
 
 
+def _of_batch(conn: sqlite3.Connection, item_id: int, batch: str) -> list[int]:
+    """The lots of an item with this batch, however it was written down: as recalls compare them."""
+    from stockcheck.core.recalls import batch_key
+
+    rows = conn.execute(
+        "SELECT lot_id, batch FROM lot WHERE item_id = ? AND batch <> '' ORDER BY lot_id",
+        (item_id,),
+    ).fetchall()
+    return [lot for lot, other in rows if batch_key(other) == batch_key(batch)]
+
+
 def _on_hold(conn: sqlite3.Connection, item_id: int, batch: str) -> tuple[int, ...]:
     """The lots of a batch that are on hold anywhere."""
     if not batch:
         return ()
     rows = conn.execute(
-        "SELECT DISTINCT lot_id FROM lot JOIN holding USING (lot_id)"
-        " WHERE item_id = ? AND batch = ? COLLATE NOCASE AND batch <> ''"
+        "SELECT DISTINCT lot_id FROM holding WHERE lot_id IN (SELECT value FROM json_each(?))"
         " AND state = 'held' AND quantity > 0 ORDER BY lot_id",
-        (item_id, batch),
+        (json.dumps(_of_batch(conn, item_id, batch)),),
     ).fetchall()
     return tuple(row[0] for row in rows)

@@ -246,6 +246,12 @@ class TestMakersCodes:
         found = maker(store, "04252614")
         assert (found.item and found.item.name, found.units) == ("eye drops", 6)
 
+    def test_a_batch_written_down_in_another_way_is_the_same_batch(self, store: Store) -> None:
+        with store.writing() as conn:
+            conn.execute("UPDATE lot SET batch = 'LOT w 113' WHERE lot_id = 1")
+        found = maker(store, f"(01){ONE}(17)271130(10)W113")
+        assert [lot.short for lot in found.lots] == ["L1"]
+
     def test_a_gtin_with_a_slip_is_named_with_the_nearest_known(self, store: Store) -> None:
         wrong = f"{ONE[:-2]}{ONE[-1]}{ONE[-2]}"
         found = look(store, wrong)
