@@ -184,20 +184,25 @@ def by_hand(store: Store, target: Path | None) -> Copied:
 
 def refuse_no_backup(path: Path) -> None:
     """StoreTrouble for a file that is no whole store, or made by a newer version."""
-    conn = connect(path, reading=True)
     try:
-        if conn.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
-            raise StoreTrouble(f"{path} is not a stockcheck store; nothing was changed")
-        refuse_newer(conn, path)
-        if wrong := damage(conn):
-            raise StoreTrouble(
-                f"{path} is damaged ({wrong}); nothing was changed. 'stockcheck salvage' takes out"
-                " of it what can be read"
-            )
+        conn = connect(path, reading=True)
+        try:
+            if not _is_ours(conn):
+                raise StoreTrouble(f"{path} is not a stockcheck store; nothing was changed")
+            refuse_newer(conn, path)
+            if wrong := damage(conn):
+                raise StoreTrouble(
+                    f"{path} is damaged ({wrong}); nothing was changed. 'stockcheck salvage' takes"
+                    " out of it what can be read"
+                )
+        finally:
+            conn.close()
     except sqlite3.Error as error:
         raise trouble(error, path) from error
-    finally:
-        conn.close()
+
+
+def _is_ours(conn: sqlite3.Connection) -> bool:
+    return bool(conn.execute("PRAGMA application_id").fetchone()[0] == APPLICATION_ID)
 
 
 def differences(store: Store, backup: Path) -> list[Difference]:
@@ -263,7 +268,7 @@ def go_back(path: FilePath, backup: Path) -> Path:
     try:
         conn = connect(path)
         try:
-            lasting = _locked_copy(Store(conn, path), aside)
+            lasting = bool(Path(path).stat().st_size) and _locked_copy(Store(conn, path), aside)
             if lasting:
                 _put_back(conn, backup)
         finally:
@@ -291,6 +296,8 @@ def _locked_copy(store: Store, aside: Path) -> bool:
     store.conn.execute("COMMIT")
     if damage(store.conn):
         return False
+    if not _is_ours(store.conn):
+        raise StoreTrouble(f"{store.path} is not a stockcheck store; nothing was changed")
     back_up(store, aside)
     return True
 

@@ -23,9 +23,9 @@ MANIFEST = "manifest.json"
 FORMAT = "stockcheck export 1"
 FORMS = ("csv", "jsonl")
 _HOW = {
-    "csv": "UTF-8, comma, first line the columns. Empty is NULL, where a column may be NULL."
-    " A leading apostrophe is no part of a text: it keeps spreadsheets from taking it for a"
-    " formula, and tells an empty text from NULL.",
+    "csv": "UTF-8, comma, CRLF (RFC 4180), first line the columns. Empty is NULL, where a column"
+    " may be NULL. A leading apostrophe is no part of a text: it keeps spreadsheets from taking it"
+    " for a formula, and tells an empty text from NULL.",
     "jsonl": "UTF-8, one JSON object a line, its keys the columns.",
 }
 
@@ -101,7 +101,7 @@ def _own_file(path: Path) -> Iterator[IO[str]]:
 def _csv(conn: sqlite3.Connection, table: Table, file: IO[str]) -> int:
     import csv
 
-    write, count = csv.writer(file, lineterminator="\n").writerow, 0
+    write, count = csv.writer(file, lineterminator="\r\n").writerow, 0
     write(table.names)
     may_be_empty = [column.empty for column in table.columns]
     for row in rows_of(conn, table):

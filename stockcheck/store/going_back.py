@@ -25,6 +25,8 @@ class Comparison:
 
 def compare(path: FilePath, backup: Path, most: int) -> Comparison | None:
     """What of the store the backup has not; None for a store that cannot be read any more."""
+    if not Path(path).stat().st_size:
+        return None
     try:
         conn = connect(path)
         try:

@@ -104,8 +104,11 @@ def _fill(part: Path, folder: Path, manifest: Manifest, *, edited: bool) -> dict
             counts = {}
             with loading(conn):
                 for table in known:
-                    counts[table.name] = _load(conn, table, folder, manifest, edited=edited)
+                    path = folder / f"{table.name}.{manifest.form}"
+                    counts[table.name] = _put(conn, table, path)
             _refuse_orphans(conn, known, folder, manifest)
+            if not edited:
+                _refuse_changed(folder, manifest, counts)
         if manifest.schema < SCHEMA_VERSION:
             migrate(store)
         with store.writing():
@@ -124,29 +127,21 @@ def _refuse_other_tables(manifest: Manifest, known: set[str]) -> None:
             raise BadInput(f"{MANIFEST} {said}: {', '.join(wrong)}. {_AGAIN}")
 
 
-def _load(
-    conn: sqlite3.Connection, table: Table, folder: Path, manifest: Manifest, *, edited: bool
-) -> int:
-    """Read one file into its table; what is derived is only held against it."""
-    path = folder / f"{table.name}.{manifest.form}"
-    count = _put(conn, table, path)
-    told = manifest.tables[table.name]
-    if edited:
-        return count
-    if count != told["rows"]:
-        raise BadInput(
-            f"{path.name} has {count} rows where {MANIFEST} tells {told['rows']}. {_AGAIN};"
-            " --edited takes the files as they are"
-        )
-    if sum_of(path) != told.get("sha256"):
-        raise BadInput(
-            f"{path.name} was changed after it was exported (its SHA-256 is another). {_AGAIN};"
-            " --edited takes the files as they are"
-        )
-    return count
+def _refuse_changed(folder: Path, manifest: Manifest, counts: Mapping[str, int]) -> None:
+    """BadInput for a file that is no longer as it was exported."""
+    for name, count in counts.items():
+        told, path = manifest.tables[name], folder / f"{name}.{manifest.form}"
+        if count != told["rows"]:
+            said = f"{path.name} has {count} rows where {MANIFEST} tells {told['rows']}"
+        elif sum_of(path) != told.get("sha256"):
+            said = f"{path.name} was changed after it was exported (its SHA-256 is another)"
+        else:
+            continue
+        raise BadInput(f"{said}. {_AGAIN}; --edited takes the files as they are")
 
 
 def _put(conn: sqlite3.Connection, table: Table, path: Path) -> int:
+    """Read one file into its table; what is derived is only held against it."""
     statement, count, problems = putting(table), 0, list[Problem]()
     for line, row in _rows(path, table):
         count += 1
