@@ -108,10 +108,14 @@ def conditions_of(
 
 
 def scale_facts(kit_list: KitList, asked: Asked) -> tuple[str, ...]:
-    """For how many people and days the list was taken, where any row asks about them."""
+    """For how many people and days the list was taken, and whether it is meant for so many."""
     scales = [line.scale for line in kit_list.lines]
     people = f"{asked.heads} {'person' if asked.heads == 1 else 'people'}"
     days = f"{asked.nights} day{'' if asked.nights == 1 else 's'}"
     said = [people] if any(it.per_people or it.steps for it in scales) else []
     said += [days] if any(it.per_days for it in scales) else []
-    return (f"scaled for {' and '.join(said)}",) if said else ()
+    facts = [f"scaled for {' and '.join(said)}"] if said else []
+    if (asked.people or asked.going) and not kit_list.is_for(asked.heads):
+        here = f"here {'is' if asked.heads == 1 else 'are'} {people}"
+        facts.append(f"the list is for {kit_list.people_words}, and {here}: see its notes")
+    return tuple(facts)

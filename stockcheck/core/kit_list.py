@@ -168,7 +168,8 @@ class KitList:
 
     ``certainty`` is ``seen``, ``memory`` or ``own``. ``check_every_days`` is how often its source
     wants the kit looked at, None where it does not say. ``replaced_by`` is the id of a newer
-    edition: the two are never added up.
+    edition: the two are never added up. ``people_from`` and ``people_to`` are for how many people
+    its source means it, None where it sets no bound.
     """
 
     id: str
@@ -183,6 +184,22 @@ class KitList:
     check_every_days: int | None = None
     check_source: str = ""
     replaced_by: str = ""
+    people_from: int | None = None
+    people_to: int | None = None
+
+    @property
+    def people_words(self) -> str:
+        """For how many people the list is meant; "" where its source does not say."""
+        least, most = self.people_from, self.people_to
+        if most is None:
+            return f"{least} people or more" if least else ""
+        if least == most:
+            return "one person" if most == 1 else f"{most} people"
+        return f"{least} to {most} people" if least else f"up to {most} people"
+
+    def is_for(self, people: int) -> bool:
+        """Whether the list is meant for so many people, as far as its source says."""
+        return (self.people_from or 0) <= people <= (self.people_to or people)
 
     @property
     def conditions(self) -> tuple[str, ...]:
@@ -240,6 +257,8 @@ def together(lists: Iterable[KitList]) -> KitList:
             (it.check_every_days for it in parts if it.check_every_days), default=None
         ),
         check_source="; ".join(it.check_source for it in parts if it.check_source),
+        people_from=max((it.people_from for it in parts if it.people_from), default=None),
+        people_to=min((it.people_to for it in parts if it.people_to), default=None),
     )
 
 

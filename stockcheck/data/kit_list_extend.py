@@ -154,7 +154,7 @@ def _texts(own: dict[str, object], bases: Sequence[Table], names: Sequence[str])
     own.setdefault("source_certainty", OWN)
     own.setdefault("edition", " + ".join(str(base.get("edition", "")) for base in bases))
     own.setdefault("jurisdiction", "; ".join(str(base.get("jurisdiction", "")) for base in bases))
-    for key in ("check_every_days", "check_source"):
+    for key in ("check_every_days", "check_source", "people_from", "people_to"):
         for base in bases:
             if key in base:
                 own.setdefault(key, base[key])

@@ -16,7 +16,8 @@ LIST_TEXTS = ("id", "title", "source", "edition", "source_certainty", "jurisdict
 MUST = ("id", "title", "source", "source_certainty")
 LONGEST_INTERVAL = 3660
 """Ten years, in days."""
-_LIST_MORE = ("check_every_days", "check_source", "replaced_by")
+_PEOPLE = ("people_from", "people_to")
+_LIST_MORE = ("check_every_days", "check_source", "replaced_by", *_PEOPLE)
 _SIZES = ("width_mm", "length_mm", "minimum_area_mm2")
 _CONTENTS = ("minimum_ml", "minimum_mg")
 _WAY_KEYS = ("kinds", *_SIZES, *_CONTENTS, "size_words", "name_words", "about", "only_that_size")
@@ -44,6 +45,11 @@ def kit_list_of(top: Fields) -> KitList:
         top.wrong("item", None, "the list has no rows", "Add [[item]] or [[presence]] rows")
     if "+" in texts["id"] or texts["id"].endswith(".toml"):
         top.wrong("id", texts["id"], "not fit for an id", "Take letters, figures and hyphens")
+    least, most = (top.number(key) for key in _PEOPLE)
+    if least and most and least > most:
+        top.wrong(
+            "people_from", least, "it is more than people_to", "Give the smaller number first"
+        )
     _check_names(top, lines)
     _check_covers(top, lines)
     del texts["source_certainty"]
@@ -55,6 +61,8 @@ def kit_list_of(top: Fields) -> KitList:
         check_every_days=_every(top),
         check_source=top.text("check_source"),
         replaced_by=top.text("replaced_by"),
+        people_from=least,
+        people_to=most,
     )
 
 

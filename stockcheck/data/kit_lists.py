@@ -3,8 +3,9 @@
 Keys of a list: ``id``, ``title``, ``source``, ``source_certainty`` (``seen``: read in a copy of the
 source; ``memory``: not read, or partly composed; ``own``: one's own list), ``edition``,
 ``replaced_by`` (the id of a newer edition), ``jurisdiction``, ``notes``, ``seen_at``,
-``check_every_days`` with ``check_source`` (how often the source wants the kit looked at), then the
-rows: ``[[item]]`` with a quantity, ``[[presence]]`` for what the source names without a number. A
+``check_every_days`` with ``check_source`` (how often the source wants the kit looked at),
+``people_from`` and ``people_to`` (for how many people the source means it), then the rows:
+``[[item]]`` with a quantity, ``[[presence]]`` for what the source names without a number. A
 list may extend others: see ``kit_list_extend``.
 
 Keys of a row, from the source: ``name``, ``quantity``, ``unit``, ``spec``, ``dated``, ``sterile``,

@@ -85,6 +85,7 @@ def lines_report(
         f"{kit_list.id}: {kit_list.source}{memory}",
         f"edition {kit_list.edition}; {kit_list.jurisdiction}",
     ]
+    facts += [f"for {kit_list.people_words}"] if kit_list.people_words else []
     if kit_list.check_every_days:
         source = f" ({kit_list.check_source})" if kit_list.check_source else ""
         facts.append(f"look at it every {kit_list.check_every_days} days{source}")

@@ -270,3 +270,13 @@ def test_a_list_that_asks_for_a_medicine_says_so_where_none_is_held(demo: Run) -
         assert words in " ".join(demo(*asked).stdout.split()), asked
     assert words not in " ".join(demo("kit-lists", "show", vehicle).stdout.split())
     assert words not in " ".join(demo("audit", "Water", "--list", vehicle).stdout.split())
+
+
+def test_a_list_for_fewer_people_than_there_are_is_said_to_be_so(demo: Run) -> None:
+    few = ("audit", "First aid", "--list", "us-osha-1910-266-logging")
+    words = "the list is for up to 3 people, and here are 4 people"
+    assert words in " ".join(demo(*few, "--people", "4").stdout.split())
+    assert "the list is for" not in demo(*few, "--people", "3").stdout
+    assert "the list is for" not in demo(*few).stdout
+    shown = demo("kit-lists", "show", "ca-cohsr-type-b").stdout
+    assert "for 6 people or more" in shown

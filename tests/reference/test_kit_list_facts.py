@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from stockcheck.core.kit_list import MEMORY, SEEN, KitList, Line
+from stockcheck.core.kit_list import MEMORY, SEEN, KitList, Line, together
 from stockcheck.core.kit_list_scale import Scale
 from stockcheck.data.kit_lists import kit_list, kit_list_ids
 
@@ -199,3 +199,34 @@ def test_inches_are_cut_down_to_whole_millimetres(
         if asked is not None:
             assert side is not None
             assert 0 <= asked * 25.4 - side < 6.1
+
+
+# Reference, "How many kits, and which size", and the notes and titles of the lists themselves.
+@pytest.mark.parametrize(
+    ("list_id", "people", "meant"),
+    [
+        ("ca-cohsr-type-a", 1, False),
+        ("ca-cohsr-type-a", 5, True),
+        ("ca-cohsr-type-a", 6, False),
+        ("ca-cohsr-type-b", 5, False),
+        ("ca-cohsr-type-b", 6, True),
+        ("ca-on-reg-1101-s8", 5, True),
+        ("ca-on-reg-1101-s9", 16, False),
+        ("ie-hsa-occupational-1-10", 10, True),
+        ("ie-hsa-occupational-1-10", 11, False),
+        ("ie-hsa-occupational-11-25", 25, True),
+        ("us-wa-296-54-transport-vehicle", 5, True),
+        ("us-wa-296-54-transport-vehicle", 6, False),
+        ("za-coid-reg-12", 5, False),
+        ("de-din-13164-2022", 9, True),
+    ],
+)
+def test_a_list_knows_for_how_many_people_it_is_meant(
+    list_id: str, people: int, meant: bool
+) -> None:
+    assert kit_list(list_id).is_for(people) == meant
+
+
+def test_lists_put_together_are_meant_for_whom_all_of_them_are() -> None:
+    both = together([kit_list("ca-cohsr-type-a"), kit_list("ca-cohsr-remote-additions")])
+    assert both.people_words == "2 to 5 people"
