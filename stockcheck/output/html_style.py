@@ -51,7 +51,7 @@ tbody.warn td:first-child{box-shadow:inset .3rem 0 var(--warn)}
 .good .says{color:var(--good)}
 tbody.quiet{color:var(--soft)}
 .right{text-align:right;white-space:nowrap}
-.fixed{white-space:nowrap}
+.fixed{white-space:nowrap;padding-right:1rem}
 th.right,td.right{padding-right:1rem}
 .code{color:var(--soft);font-size:.8rem;font-variant-numeric:tabular-nums}
 tr.more td{padding-top:0;font-size:.9rem;color:var(--soft)}
@@ -86,7 +86,7 @@ tbody.bad{border-left:.4rem solid var(--bad)}
 tbody.warn{border-left:.4rem solid var(--warn)}
 tbody td:first-child,tbody td{padding:.1rem 0;box-shadow:none}
 tbody.bad td:first-child,tbody.warn td:first-child{box-shadow:none}
-td[data-head]{display:grid;grid-template-columns:7.5rem 1fr;gap:.5rem;text-align:left;
+td[data-head]{display:grid;grid-template-columns:6.6rem 1fr;gap:.5rem;text-align:left;
 white-space:normal}
 td[data-head]::before{content:attr(data-head);color:var(--soft);font-size:.9rem}
 td.empty{display:none}

@@ -34,10 +34,14 @@ def _sentences(picture: Timeline) -> list[str]:
     said = [f"Each bar runs from {start} through the last usable day, at most to {end}."]
     if picture.window:
         returns = picture.window.returns
-        said.append(f"Shaded: the trip, {spoken(picture.window.departs)} to {spoken(returns)}.")
+        shaded = f"Shaded: the trip, {spoken(picture.window.departs)} to {spoken(returns)}"
+        late = picture.window.horizon > returns
+        margin = f", and its margin through {spoken(picture.window.horizon)}" if late else ""
+        said.append(f"{shaded}{margin}.")
     if picture.no_limit:
-        are = "holding without a limit is" if picture.no_limit == 1 else "without a limit are"
-        said.append(f"{picture.no_limit} {are} left out.")
+        holdings = "1 holding" if picture.no_limit == 1 else f"{picture.no_limit} holdings"
+        is_ = "is" if picture.no_limit == 1 else "are"
+        said.append(f"{holdings} without a limit {is_} left out.")
     return said
 
 
