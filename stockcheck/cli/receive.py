@@ -79,6 +79,10 @@ def _field_options(command: Callable[..., None]) -> Callable[..., None]:
     show_default=True,
     help="earliest: take the earliest reading and note it on the lot.",
 )
+@click.option("--order", metavar="N", help="It came of this purchase; 'purchase list' shows them.")
+@click.option(
+    "--instead-of", metavar="ITEM", help="With --order: the item that it came in place of."
+)
 @click.option("--dry-run", is_flag=True, help="Show what would happen; change nothing.")
 @click.option("--yes", is_flag=True, help="Take in what is expired or recalled without asking.")
 @on_option
@@ -90,6 +94,8 @@ def receive(
     maps: tuple[str, ...],
     date_order: str | None,
     when_unsure: str,
+    order: str | None,
+    instead_of: str | None,
     dry_run: bool,
     yes: bool,
     on: date,
@@ -114,6 +120,8 @@ def receive(
         raise click.UsageError(f"--from takes all from the file; leave out --{next(iter(given))}")
     if file is None and maps:
         raise click.UsageError("--map names the columns of a file; give --from FILE too")
+    if instead_of is not None and order is None:
+        raise click.UsageError("--instead-of goes with --order N")
     with shell.store() as store:
         shelves = _shelves(store)
         if file is None:
@@ -123,7 +131,7 @@ def receive(
         unasked = yes or file is not None or dry_run
         _ask_about_recalled(store, arrivals, yes=unasked)
         _ask_about_expired(arrivals, on, yes=unasked)
-        _take_in(store, arrivals, on, dry_run=dry_run)
+        _take_in(store, arrivals, on, dry_run=dry_run, order=(order, instead_of))
 
 
 def _shelves(store: Store) -> Shelves:
@@ -180,13 +188,24 @@ def _ask_about_recalled(store: Store, arrivals: Sequence[Arrival], *, yes: bool)
             )
 
 
-def _take_in(store: Store, arrivals: list[Arrival], on: date, *, dry_run: bool) -> None:
+def _take_in(
+    store: Store,
+    arrivals: list[Arrival],
+    on: date,
+    *,
+    dry_run: bool,
+    order: tuple[str | None, str | None],
+) -> None:
     from stockcheck.cli.telling import tell_undo
     from stockcheck.store.receiving import receive as take_in
 
     with store.trying() if dry_run else store.writing() as conn:
         done = take_in(conn, arrivals, stamp(on), _progress)
         said = _summary(store, arrivals, done, on)
+        if order[0] is not None:
+            from stockcheck.cli.delivering import booked_in
+
+            said += booked_in(store, (order[0], order[1]), arrivals, done)
     if dry_run:
         say("This is only a try; nothing was changed. It would be:")
     for line in said:

@@ -25,6 +25,7 @@ if TYPE_CHECKING:
 
     from stockcheck.core.par_rules import Needed
     from stockcheck.core.planning import Trip
+    from stockcheck.core.restock import Need
     from stockcheck.core.restock_sources import Sources
     from stockcheck.output.report import Report
     from stockcheck.store.files import Store
@@ -79,12 +80,13 @@ def restock(
 
             report = gaps_of(store, box_name, lists, going, by or on, on)
         else:
-            report = restock_of(store, going, by, box_name, on, _cents(budget))
+            report = restock_of(store, going, by, box_name, on, cents_of(budget))
     emit(report, fmt, output, page)
     leave_with_findings(_findings(report, on), fail_on)
 
 
-def _cents(budget: str | None) -> int | None:
+def cents_of(budget: str | None) -> int | None:
+    """A sum of money from an option, in cents; None where it was not given."""
     from stockcheck.core.errors import BadInput
     from stockcheck.core.intake import read_money
 
@@ -105,28 +107,16 @@ def restock_of(
     """The restock list for a trip or a day, as a report."""
     from stockcheck.core.calendar import spoken
     from stockcheck.core.planning import trip_words
-    from stockcheck.core.restock import restock as plan
     from stockcheck.data.kinds import cautions
     from stockcheck.output.restock_report import restock_report, with_asked
-    from stockcheck.store import reads
-    from stockcheck.store.names import find_id
+    from stockcheck.store.names import find_id, name_of
 
     conn = store.conn
-    boxes = reads.boxes(conn, retired=True)
     horizon = going.horizon if going else by or on
-    only_id = find_id(conn, "box", box_name) if box_name else None
-    only = reads.box_and_inside(boxes, only_id) if only_id else None
     wanted = needs_of(store, going, on)
-    needs = plan(
-        wanted,
-        on_the_way(store, reads.holdings(conn), going),
-        sources_of(store, (on, horizon), budget),
-        on=on,
-        horizon=horizon,
-        departs=going.departs if going else None,
-        boxes=boxes,
-        only_in=only,
-    )
+    only_id = find_id(conn, "box", box_name) if box_name else None
+    only = _inside(store, only_id)
+    needs = planned(store, going, by, box_name, on, budget, wanted)
     facts = (trip_words(going),) if going else (f"to last through {spoken(horizon)}",)
     report = restock_report(
         needs,
@@ -136,10 +126,47 @@ def restock_of(
         currency=store.currency,
         facts=facts,
         cautions=cautions(),
-        only_box=next((box.name for box in boxes if box.id == only_id), ""),
+        only_box=name_of(conn, "box", only_id) if only_id else "",
     )
     asked = [it for it in wanted.open if only is None or it[0].box.id in only]
     return with_asked(report, asked)
+
+
+def planned(
+    store: Store,
+    going: Trip | None,
+    by: date | None,
+    box_name: str | None,
+    on: date,
+    budget: int | None = None,
+    wanted: Needed | None = None,
+) -> tuple[Need, ...]:
+    """The lines of the restock list; ``wanted`` are the par levels, if they are known."""
+    from stockcheck.core.restock import restock as plan
+    from stockcheck.store import reads
+    from stockcheck.store.names import find_id
+
+    conn = store.conn
+    horizon = going.horizon if going else by or on
+    return plan(
+        needs_of(store, going, on) if wanted is None else wanted,
+        on_the_way(store, reads.holdings(conn), going),
+        sources_of(store, (on, horizon), budget),
+        on=on,
+        horizon=horizon,
+        departs=going.departs if going else None,
+        boxes=reads.boxes(conn, retired=True),
+        only_in=_inside(store, find_id(conn, "box", box_name) if box_name else None),
+    )
+
+
+def _inside(store: Store, box_id: int | None) -> list[int] | None:
+    """The box and the boxes inside it; None for every box."""
+    from stockcheck.store import reads
+
+    if box_id is None:
+        return None
+    return reads.box_and_inside(reads.boxes(store.conn, retired=True), box_id)
 
 
 def needs_of(store: Store, going: Trip | None, on: date) -> Needed:

@@ -38,7 +38,7 @@ def substitute(
 
     \b
     Examples:
-      stockcheck item substitute I20 --by I21 --ratio 2:1
+      stockcheck item substitute I49 --by I50
       stockcheck item substitute
     """  # fmt: skip
     from stockcheck.store import purchases

@@ -114,7 +114,8 @@ class Group(NamedTuple):
         if self.supplier is not None:
             return self.supplier.name
         if not self.needs[0].buy:
-            return "nothing to buy: move"
+            filled = any(need.on_order or need.stand_ins for need in self.needs)
+            return "nothing to buy" if filled else "nothing to buy: move"
         sold = self.needs[0].purchase.sold
         return "beyond the money or what is sold" if sold else "no supplier known"
 

@@ -8,11 +8,10 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from datetime import date
 
 from stockcheck.core.errors import BadInput, UnknownName
-from stockcheck.core.model import Box, Item
+from stockcheck.core.purchasing import Order, OrderLine
 from stockcheck.core.restock_sources import Incoming, Substitute
 from stockcheck.store.ledger import Stamp
 from stockcheck.store.reads import boxes, day_of, items
@@ -23,65 +22,6 @@ _RECEIVED = (
     " WHERE r.purchase_line_id = l.purchase_line_id AND NOT EXISTS"
     " (SELECT 1 FROM movement WHERE reverses = r.movement_id))"
 )
-
-
-@dataclass(frozen=True, slots=True)
-class OrderLine:
-    """One line of a purchase: whole packs of an item, for a box, and the units that came of it."""
-
-    id: int
-    item: Item
-    box: Box | None
-    pack: int
-    packs: int
-    price_cents: int
-    offer_id: int | None = None
-    received: int = 0
-
-    @property
-    def ordered(self) -> int:
-        """The units ordered."""
-        return self.pack * self.packs
-
-    @property
-    def open(self) -> int:
-        """The units that are still to come."""
-        return max(0, self.ordered - self.received)
-
-
-@dataclass(frozen=True, slots=True)
-class Order:
-    """A purchase: from whom, when, for when, and its lines. ``ended_on`` where no more will come.
-
-    ``good_through`` is the day to which its goods are to last.
-    """
-
-    id: int
-    supplier_id: int
-    supplier: str
-    ordered_on: date
-    expected_on: date | None
-    lines: tuple[OrderLine, ...]
-    fee_cents: int = 0
-    good_through: date | None = None
-    trip_id: int | None = None
-    note: str = ""
-    ended_on: date | None = None
-    reason: str = ""
-
-    @property
-    def state(self) -> str:
-        """``open``, ``partly delivered``, ``delivered``, or ``cancelled`` where it was ended."""
-        if all(not line.open for line in self.lines):
-            return "delivered"
-        if self.ended_on is not None:
-            return "cancelled"
-        return "partly delivered" if any(line.received for line in self.lines) else "open"
-
-    @property
-    def goods_cents(self) -> int:
-        """What the goods cost."""
-        return sum(line.packs * line.price_cents for line in self.lines)
 
 
 def orders(conn: sqlite3.Connection) -> list[Order]:

@@ -131,10 +131,11 @@ CREATE INDEX purchase_line_by_purchase ON purchase_line (purchase_id);
 CREATE TABLE purchase_receipt (
     purchase_receipt_id INTEGER PRIMARY KEY,
     purchase_line_id INTEGER NOT NULL REFERENCES purchase_line (purchase_line_id),
-    movement_id INTEGER NOT NULL UNIQUE REFERENCES movement (movement_id),
+    movement_id INTEGER NOT NULL REFERENCES movement (movement_id),
     quantity INTEGER NOT NULL CHECK (quantity > 0),
     item_id INTEGER NOT NULL REFERENCES item (item_id)
 ) STRICT;
+CREATE INDEX purchase_receipt_by_line ON purchase_receipt (purchase_line_id);
 -- Nothing more of it will come.
 CREATE TABLE purchase_end (
     purchase_id INTEGER PRIMARY KEY REFERENCES purchase (purchase_id),
@@ -190,8 +191,7 @@ BEGIN SELECT RAISE(ABORT, 'records of trips and purchases are append-only'); END
 CREATE TRIGGER purchase_receipt_stay BEFORE DELETE ON purchase_receipt
 BEGIN SELECT RAISE(ABORT, 'records of trips and purchases are append-only'); END;
 CREATE TRIGGER purchase_receipt_new BEFORE INSERT ON purchase_receipt
-WHEN EXISTS (SELECT 1 FROM purchase_receipt WHERE purchase_receipt_id = NEW.purchase_receipt_id
-    OR movement_id = NEW.movement_id)
+WHEN EXISTS (SELECT 1 FROM purchase_receipt WHERE purchase_receipt_id = NEW.purchase_receipt_id)
 BEGIN SELECT RAISE(ABORT, 'records of trips and purchases are append-only'); END;
 CREATE TRIGGER purchase_end_keep BEFORE UPDATE ON purchase_end
 BEGIN SELECT RAISE(ABORT, 'records of trips and purchases are append-only'); END;
