@@ -91,6 +91,8 @@ MAY_LOAD: list[tuple[list[str], set[str]]] = [
     (["expiry", "--format", "json"], LOOK),
     (["expiry", "--format", "csv"], LOOK | {"csv"}),
     (["restock", "--trip", TRIP], RULES | FIGURES),
+    (["order", TRIP, "--dry-run"], RULES | FIGURES),
+    (["purchase", "list"], LOOK | FIGURES),
     (["wanted", ITEM], LOOK | FIGURES),
     (["wanted", "--list"], LOOK | FIGURES),
     (["remember", ITEM, "--used", "2", "--days", "60", "--year", "2024"], LOOK | FIGURES),
