@@ -52,6 +52,8 @@ TASKS: dict[str, dict[str, tuple[str, str]]] = {
         "expiry": ("expiry", "What is expired, due, undated or ends on the trip."),
         "carry": ("carrying", "How many to take along, by what was used before."),
         "restock": ("restock", "What to move and to buy before leaving."),
+        "order": ("purchasing", "Make purchases of what the restock list buys."),
+        "purchase": ("purchasing", "Purchases: list, show, cancel."),
         "audit": ("audit", "Hold a box against a kit list, or every box against its own."),
         "pack": ("packing", "One file for the truck or a phone: everything about a departure."),
         "labels": ("labels", "Labels for lots, boxes and items; what was printed is remembered."),
