@@ -53,7 +53,7 @@ def find_areas(grey: Image) -> list[Area]:
     """What looks like codes: bars, then matrices, the likeliest first, at most 16 of each."""
     found: list[Area] = []
     factor = max(1, round(max(grey.size) / _FINEST))
-    level = grey.point(_LOGARITHM)
+    level = grey.point(LOGARITHM)
     level = level.reduce(factor) if factor > 1 else level
     first = factor
     while min(level.size) > _CELL and (factor == first or max(level.size) >= _COARSEST):
@@ -148,7 +148,7 @@ def _floor(values: list[tuple[int, ...]]) -> float:
     return min(_MOST_NOISE, ordered[len(ordered) // 6]) if ordered else 0.0
 
 
-_LOGARITHM = [min(255, round(45 * log((value + 12) / 12))) for value in range(256)]
+LOGARITHM = [min(255, round(45 * log((value + 12) / 12))) for value in range(256)]
 # light multiplies: so the same contrast counts the same in the sun and in a shadow
 _DOUBLED = [min(255, 2 * value) for value in range(256)]
 _DIAGONAL = 1.0 / 2**0.5  # a diagonal step is so much longer

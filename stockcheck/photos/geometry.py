@@ -98,7 +98,11 @@ class Window:
 def spanning(corners: Corners, *more: Corners) -> Window:
     """The window along the first side of four corners that holds all of them, and more."""
     (x1, y1), (x2, y2) = corners[0], corners[1]
-    angle = atan2(y2 - y1, x2 - x1)
+    return turned(corners, atan2(y2 - y1, x2 - x1), *more)
+
+
+def turned(corners: Corners, angle: float, *more: Corners) -> Window:
+    """The window at an angle that holds all the corners."""
     turn, lift = cos(angle), sin(angle)
     points = [point for each in (corners, *more) for point in each]
     along = [x * turn + y * lift for x, y in points]

@@ -10,9 +10,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import partial
 from itertools import accumulate, pairwise
+from math import radians
 from operator import mul
 from typing import TYPE_CHECKING, Any
 
+from stockcheck.photos import grids
+from stockcheck.photos.areas import LOGARITHM
 from stockcheck.photos.decoding import LINEAR, MATRIX, Look
 from stockcheck.photos.geometry import Point, Window, bounds
 
@@ -23,13 +26,19 @@ _BARS_WIDTH = 1200  # pixels that a linear code is drawn wide, where that is no 
 _BARS_HEIGHT = 160
 _MATRIX_SIDE, _LARGE_MATRIX_SIDE = 240, 480
 _THRESHOLDS = (0.5, 0.35, 0.22, 0.65)  # a shadow leaves paper no brighter than ink in the sun
+_AROUND = 1.6  # times its size: the surroundings of a matrix that are searched for its edges
+_STRAIGHT = 600  # pixels across the bars that are enough to see which way they run
+_TURNS = (0, -1, 1, -2, 2, -3, 3, -4, 4)  # degrees that the first estimate may be wrong by
+_LEAST_MATRIX = 30  # pixels: 12 modules of 2.5
 _SHIFT = 5
+_BAR, _EDGE = 0.25, 0.025  # shares of contrast and width: a bar beside, and what the last may blur
 _PROFILE, _ALIKE, _FEWEST_TURNS = 400, 0.45, 24  # a UPC-E has 17 bars, so 34 turns
 _STRIPS = 6  # that the bars are averaged in, so that a scratch or a shadow's edge spoils but one
 
 
 def of_bars(grey: Image, window: Window) -> Iterator[Look]:
     """Looks at a linear code whose bars run across the window, the cheapest first."""
+    window = straightened(grey, window)
     scale = max(1.0, min(4.0, _BARS_WIDTH / window.width))
     down = min(scale, _BARS_HEIGHT / window.height)
     wide = window.grown(window.width * 0.2 + 12, 0)
@@ -52,6 +61,22 @@ def of_bars(grey: Image, window: Window) -> Iterator[Look]:
         sharp = _sharpened(strips, radius, 0)
         yield look(sharp, "GlobalHistogram")
         yield look(_evened(sharp, cut.width // 20, 1), "FixedThreshold")
+
+
+def straightened(grey: Image, window: Window) -> Window:
+    """The window turned by a few degrees to where its bars, averaged, change most."""
+    from PIL import Image as Images
+
+    scale = min(1.0, _STRAIGHT / window.width)
+
+    def change(turn: float) -> int:
+        turned = Window(window.at, window.angle + turn, window.width, window.height)
+        cut = _cut(grey, turned, scale, scale)
+        line = cut.resize((cut.width, 1), Images.Resampling.BOX).tobytes()
+        return sum((one - other) ** 2 for one, other in pairwise(line))
+
+    turn = max((radians(step) for step in _TURNS), key=change)
+    return Window(window.at, window.angle + turn, window.width, window.height)
 
 
 def are_bars(grey: Image, window: Window) -> bool:
@@ -107,6 +132,32 @@ def _turns(strip: list[int]) -> int:
     return turns
 
 
+def goes_on(grey: Image, window: Window, share: float) -> bool:
+    """Whether there are bars beside those of a window, within a share of its width on either side.
+
+    Part of a longer code can look like a short one; but there is no clear zone beside it then.
+    """
+    from PIL import Image as Images
+
+    wide = window.grown(window.width * share, 2)
+    scale = _PROFILE / wide.width
+    cut = _cut(grey, wide, scale, 1.0)
+    line = list(cut.resize((cut.width, 1), Images.Resampling.BOX).tobytes())
+    beside = round(window.width * share * scale)
+    least = (max(line[beside:-beside]) - min(line[beside:-beside])) * _BAR
+    edge = round(window.width * _EDGE * scale)
+    return any(_dip(part) > least for part in (line[: beside - edge], line[edge - beside :]))
+
+
+def _dip(line: list[int]) -> int:
+    """The depth of the deepest dark place that has lighter ones on both sides."""
+    before = accumulate(line, max)
+    after = list(accumulate(reversed(line), max))[::-1]
+    return max(
+        (min(both) - here for *both, here in zip(before, after, line, strict=True)), default=0
+    )
+
+
 def of_matrix(grey: Image, window: Window) -> Iterator[Look]:
     """Looks at a matrix code that fills much of the window, the cheapest first."""
     side = max(window.width, window.height)
@@ -119,17 +170,34 @@ def of_matrix(grey: Image, window: Window) -> Iterator[Look]:
         return Look(image, to_photo, MATRIX, binarizer)
 
     full = side * scale
-    soft, softer = _softened(cut, full * 0.01), _softened(cut, full * 0.02)
-    for image in (
-        cut,
-        soft,
-        _sharpened(soft, full * 0.02, full * 0.02),
-        _sharpened(softer, full * 0.03, full * 0.03),
-    ):
-        yield look(image, "LocalAverage")
-        for share in _THRESHOLDS:
-            yield look(_split(image, share), "FixedThreshold")
-        yield look(_evened(image, int(full / 5), None), "FixedThreshold")
+    soft = _softened(cut, full * 0.01)
+    sharp = _sharpened(soft, full * 0.02, full * 0.02)
+    yield look(cut, "LocalAverage")
+    yield look(sharp, "LocalAverage")
+    yield look(_evened(soft, int(full / 5), None), "FixedThreshold")
+    for share in _THRESHOLDS:
+        yield look(_split(soft, share), "FixedThreshold")
+    yield from of_structure(grey, window)
+    for share in _THRESHOLDS:
+        yield look(_split(sharp, share), "FixedThreshold")
+
+
+def of_structure(grey: Image, window: Window) -> Iterator[Look]:
+    """Looks at symbols that were drawn anew from a grid laid over the picture."""
+    if max(window.width, window.height) < _LEAST_MATRIX:
+        return
+    side = max(window.width, window.height) * _AROUND + 16
+    scale = grids.SIDE / side
+
+    def cut(angle: float) -> Image:
+        turned = Window(window.at, window.angle + angle, side, side)
+        return _cut(grey, turned, scale, scale).point(LOGARITHM)
+
+    straight = Window(window.at, window.angle, side, side)
+    for clean in grids.clean_symbols(cut):
+        points = [straight.point(x / scale, y / scale) for x, y in clean.corners]
+        corners = (points[0], points[1], points[2], points[3])
+        yield Look(clean.image, _same, (clean.matrix,), clean=corners)
 
 
 def _split(image: Image, share: float) -> Image:

@@ -24,7 +24,8 @@ if TYPE_CHECKING:
 
 MOST_BYTES = 64 * 1024 * 1024
 MOST_PIXELS = 50_000_000
-MOST_JPEG_PIXELS = 170_000_000  # a JPEG can be decoded at a half or a quarter of its size
+MOST_JPEG_PIXELS = 170_000_000  # a JPEG can be decoded at a half or a quarter of its size, unless
+# it is progressive: then all of it is held while it is decoded
 MOST_COLOUR_PIXELS = 12_000_000  # of a marked copy
 LONGEST_SIDE = 32_000
 _FORMATS = ("JPEG", "PNG", "WEBP", "TIFF")
@@ -172,7 +173,8 @@ def _check_size(path: Path, image: Image) -> None:
     """Refuse what would take too much memory; ask a large JPEG for a smaller version of itself."""
     pixels = image.width * image.height
     jpeg = image.format in {"JPEG", "MPO"}
-    most = MOST_JPEG_PIXELS if jpeg else MOST_PIXELS
+    at_once = not jpeg or bool(image.info.get("progressive"))
+    most = MOST_PIXELS if at_once else MOST_JPEG_PIXELS
     if pixels > most or max(image.size) > LONGEST_SIDE:
         said = f"it has {image.width} x {image.height} pixels"
         limit = f"{most // 1_000_000} million, and {LONGEST_SIDE} a side, are the limit"

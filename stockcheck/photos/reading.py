@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 from stockcheck.photos import looks
 from stockcheck.photos.areas import Area, find_areas
 from stockcheck.photos.decoding import Found, Look, decode
-from stockcheck.photos.geometry import Corners, middle, overlap, spanning
+from stockcheck.photos.geometry import Corners, Window, middle, overlap, spanning, turned
 from stockcheck.photos.sighting import PhotoReading, Sighting, Unread
 
 if TYPE_CHECKING:
@@ -26,10 +26,11 @@ if TYPE_CHECKING:
 MOST_WORK = 6  # times the picture's own pixels, and this many more: what looks may add up to
 _MORE_WORK = 12_000_000
 _LATER = ((2, 16), (6, 6), (99, 3))  # from the first looks at all areas to many at the likeliest
-_WEAK = {"UPC-E", "EAN-8", "Code 39", "ITF"}  # which other marks are most easily taken for
+_WEAK = {"UPC-E": 6 / 51, "EAN-8": 6 / 67, "Code 39": 0.05, "ITF": 0.05}
+# which other marks are most easily taken for, and how much of their width is clear beside them
+_FORCED = {"EAN-13", "UPC-A"}  # count from a look that changes much only twice
 _FEW = 5  # looks at what changes one way without being the same bars all through
 _CONFIRMING = 4  # looks that may bear out a weak reading
-_TOO_WIDE = 1.4  # times its own width: the bars around a weak reading
 _CLEAR_BARS = 5.0  # strength from which bars that were not read are worth a word
 _ERRORS = {
     "ChecksumError": "damaged or blurred: its check digits do not agree",
@@ -68,7 +69,7 @@ def read_grey(grey: Image) -> tuple[tuple[Sighting, ...], tuple[Unread, ...]]:
     everywhere = find_areas(grey)
     work = _Work(grey, grey.width * grey.height * MOST_WORK + _MORE_WORK, everywhere)
     for found in work.look(looks.whole(grey)):
-        _take(work, found)
+        _take(work, found, plain=True)
     areas = [area for area in everywhere if not work.has(area.window.corners)]
     barred = [area for area in areas if area.bars and looks.are_bars(grey, area.window)]
     _closer(work, [(area, looks.of_bars(grey, area.window)) for area in barred])
@@ -102,21 +103,26 @@ def _looked(work: _Work, waiting: Iterator[Look]) -> bool:
     if look is None or work.left <= 0:
         return False
     for found in work.look(look):
-        _take(work, found)
+        _take(work, found, plain=look.binarizer == "LocalAverage")
     return True
 
 
-def _take(work: _Work, found: Found) -> None:
-    """Keep what was read, unless it is known, doubtful or at odds with what is known."""
+def _take(work: _Work, found: Found, *, plain: bool) -> None:
+    """Keep what was read, unless it is known, doubtful or at odds with what is known.
+
+    ``plain`` is a look at the picture as it is: what evening and sharpening bring out of it may be
+    bars that were never there.
+    """
     if found.error:
         work.broken.append(found)
         return
     for number, known in enumerate(work.codes):
         if _one_thing(found, known):
-            if found.text != known.text and known.symbology in _WEAK - {found.symbology}:
+            if found.text != known.text and known.symbology in _WEAK.keys() - {found.symbology}:
                 work.codes[number] = found
             return
-    if found.symbology in _WEAK and not _borne_out(work, found):
+    weak = found.symbology in _WEAK and not _borne_out(work, found)
+    if weak or (found.symbology in _FORCED and not plain and not _again(work, found)):
         work.doubtful.append(found)
         return
     work.codes.append(found)
@@ -135,9 +141,9 @@ def _one_thing(one: Found, other: Found) -> bool:
 def _borne_out(work: _Work, found: Found) -> bool:
     """Whether more looks at the same place, of now or before, give the same and nothing else."""
     window = spanning(found.corners)
-    if _a_part(window.width, found, work.areas):
+    if looks.goes_on(work.grey, _across(window, found, work.areas), _WEAK[found.symbology]):
         return False
-    if any(each.text == found.text and _one_thing(found, each) for each in work.doubtful):
+    if _again(work, found):
         return True
     window = window.grown(2, max(4.0, window.width * 0.05))
     agreed = 0
@@ -151,14 +157,21 @@ def _borne_out(work: _Work, found: Found) -> bool:
     return agreed >= 2
 
 
-def _a_part(width: float, found: Found, areas: list[Area]) -> bool:
-    """Whether the bars go on on either side: some of a longer code can look like a short one."""
+def _again(work: _Work, found: Found) -> bool:
+    """Whether an earlier look gave the same there, and none gave another thing."""
+    there = [each.text for each in work.doubtful if _one_thing(found, each)]
+    return bool(there) and set(there) == {found.text}
+
+
+def _across(window: Window, found: Found, areas: list[Area]) -> Window:
+    """What was read, along the bars' own direction: a line may run through them aslant."""
     around = [
-        area.window.width
-        for area in areas
-        if area.bars and overlap(found.corners, area.window.corners)
+        each.window for each in areas if each.bars and overlap(found.corners, each.window.corners)
     ]
-    return bool(around) and min(around) > _TOO_WIDE * width
+    if not around:
+        return window
+    bars = min(around, key=lambda each: each.width * each.height)
+    return turned(found.corners, bars.angle)
 
 
 def _outline(code: Found, areas: list[Area]) -> Corners:

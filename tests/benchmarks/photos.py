@@ -1,6 +1,6 @@
 """How many codes in photographs are read, by condition and symbology, and what it costs:
 
-    python tests/benchmarks/photos.py [CODES OF EACH SORT UNDER EACH CONDITION] [MODULE]
+    python tests/benchmarks/photos.py [CODES OF EACH SORT UNDER EACH CONDITION] [MODULE] [SEED]
 
 Every symbology under every condition of ``tests/support/conditions.py``, and several codes in one
 picture. Times are ratios to one bare pass of the decoder over the same pictures. It ends with exit
@@ -30,15 +30,15 @@ LEAST = 0.98
 SEVERAL = 6
 
 
-def shots(each: int, module: float) -> Iterator[tuple[str, Shot]]:
+def shots(each: int, module: float, seed: str) -> Iterator[tuple[str, Shot]]:
     for condition, given in CONDITIONS.items():
         for name, make in MAKERS.items():
             for number in range(each):
-                dice = random.Random(f"{condition} {name} {number}")
+                dice = random.Random(f"{seed} {condition} {name} {number}")
                 yield condition, photograph(dice, [make(dice)], replace(given, module=module))
     mixed = Conditions(module=module, angle=None, tilt=0.05, blur=0.25, noise=6, quality=70)
     for number in range(2 * each):
-        dice = random.Random(f"several {number}")
+        dice = random.Random(f"{seed} several {number}")
         symbols = [MAKERS[name](dice) for name in dice.sample(sorted(MAKERS), SEVERAL)]
         yield "several in a picture", photograph(dice, symbols, mixed)
 
@@ -54,11 +54,11 @@ def table(title: str, read: Counter[str], bare: Counter[str], asked: Counter[str
         say(f"{name:22}  {count:5}  {read[name] / count:4.0%}  {bare[name] / count:16.0%}")
 
 
-def main(each: int, module: float) -> int:
+def main(each: int, module: float, seed: str) -> int:
     read, bare, asked = Counter[str](), Counter[str](), Counter[str]()
     wrong: list[str] = []
     ours = theirs = 0.0
-    for condition, shot in shots(each, module):
+    for condition, shot in shots(each, module, seed):
         start = process_time()
         once = zxingcpp.read_barcodes(shot.image, text_mode=zxingcpp.TextMode.Plain)
         between = process_time()
@@ -87,4 +87,5 @@ def main(each: int, module: float) -> int:
 
 if __name__ == "__main__":
     given = sys.argv[1:]
-    sys.exit(main(int(given[0]) if given else 4, float(given[1]) if len(given) > 1 else 3.0))
+    each, module, seed = (*given, *("4", "3", "report")[len(given) :])
+    sys.exit(main(int(each), float(module), seed))
