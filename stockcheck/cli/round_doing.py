@@ -161,7 +161,7 @@ def _round(
         box_id=done.box_id,
         box=done.box,
         lists=done.kit.lists,
-        title=done.kit_list.title,
+        title=done.kit_list.title_with_certainty,
         on=asked.on,
         horizon=result.horizon,
         checked_by=by,

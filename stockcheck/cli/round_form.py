@@ -46,7 +46,6 @@ def form_of(store: Store, done: Audited, asked: Asked) -> Form:
         here = [_row(it, heading, done.box_id) for it in step.look_at]
         rows += here or [FormRow(("",) * 7, heading, blank=True)]
     rows += [FormRow(("",) * 7, "Found here and not listed", blank=True)] * _BLANK
-    memory = " (from memory, not read in the source)" if done.kit_list.from_memory else ""
     texts = kit_cautions()
     return Form(
         title=f"Audit of {done.box}",
@@ -61,7 +60,7 @@ def form_of(store: Store, done: Audited, asked: Asked) -> Form:
         ),
         rows=tuple(rows),
         facts=(
-            f"{done.kit_list.id}: {done.kit_list.title}{memory}",
+            f"{done.kit_list.id}: {done.kit_list.title_with_certainty}",
             f"{len(done.result.lines)} lines; printed {spoken(asked.on)}, {store.name}",
             "Tick what is there as the books say; else write how many are there, how many damaged.",
         ),

@@ -188,6 +188,13 @@ class KitList:
     people_to: int | None = None
 
     @property
+    def title_with_certainty(self) -> str:
+        """The title, and that the list, or some of its rows, rest on memory."""
+        some = "" if self.certainty == MEMORY else "partly "
+        told = f" ({some}from memory, not read in the source)" if self.from_memory else ""
+        return f"{self.title}{told}"
+
+    @property
     def people_words(self) -> str:
         """For how many people the list is meant; "" where its source does not say."""
         least, most = self.people_from, self.people_to

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from stockcheck.core.kit_compare import Pair, Relation
-from stockcheck.core.kit_list import MEMORY, KitList, Line
+from stockcheck.core.kit_list import KitList, Line
 from stockcheck.core.words import counted
 from stockcheck.output.report import Column, Json, Report, Row, Section, Tone
 
@@ -53,8 +53,7 @@ def compare_report(
 
 
 def _called(kit_list: KitList) -> str:
-    memory = " (from memory, not read in the source)" if kit_list.certainty == MEMORY else ""
-    return f"{kit_list.id}, {kit_list.title}{memory}"
+    return f"{kit_list.id}, {kit_list.title_with_certainty}"
 
 
 def _row(pair: Pair) -> Row:

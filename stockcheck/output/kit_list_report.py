@@ -198,6 +198,8 @@ def _line_row(kit_list: KitList, line: Line) -> Row:
         _set_of(line),
         f"anything of {listed(list(line.groups))}" if line.groups else "",
         "only that size" if line.only_that_size else "",
+        f"a piece of {line.content} at least" if line.content else "",
+        "from memory" if line.certainty == MEMORY != kit_list.certainty else "",
         *(_otherwise(it) for it in line.instead),
     ]
     shown = {"quantity": asked, "condition": "; ".join(part for part in remarks if part)}

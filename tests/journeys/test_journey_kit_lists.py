@@ -280,3 +280,15 @@ def test_a_list_for_fewer_people_than_there_are_is_said_to_be_so(demo: Run) -> N
     assert "the list is for" not in demo(*few).stdout
     shown = demo("kit-lists", "show", "ca-cohsr-type-b").stdout
     assert "for 6 people or more" in shown
+
+
+def test_what_rests_on_memory_says_so_in_rounds_and_in_lists_that_extend_it(demo: Run) -> None:
+    base, words = "de-din-13157-2021", "from memory, not read in the source"
+    done = demo("round", "do", "Water", "--list", base, "--by", "Nina", "--as-booked")
+    assert words in " ".join(done.stdout.split())
+    assert words in " ".join(demo("round", "show", "1").stdout.split())
+    demo("kit-lists", "new", "ours.toml", "--extends", base)
+    assert demo("kit-lists", "show", "ours.toml").stdout.count("from memory") == 25
+    demo("kit-lists", "add", "ours.toml")
+    compared = demo("kit-lists", "compare", "ours", "de-din-13164-2022").stdout
+    assert f"partly {words}" in " ".join(compared.split())
