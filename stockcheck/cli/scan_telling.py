@@ -30,7 +30,7 @@ def _styled(line: Said, width: int, *, colour: bool) -> str:
 
     lead = " " * line.indent
     word = f"{line.word}  " if line.word else ""
-    text = lead + word + line.text
+    text = (lead + word + line.text).rstrip()
     if len(text) > width or not text.isprintable():
         text = fill(
             text, width, subsequent_indent=lead + "  ",
