@@ -171,7 +171,10 @@ def _audits(aboard: Aboard) -> Iterator[tuple[Part, str]]:
 
 
 def _stops(aboard: Aboard) -> Report:
-    checks = pack.stop_checks((), aboard.found, aboard.going)
+    from stockcheck.store.trip_stops import stops_of
+
+    stops = stops_of(aboard.store.conn, aboard.going)
+    checks = pack.stop_checks(stops, aboard.found, aboard.going)
     return pack_parts.stops_report(checks, aboard.going, aboard.where)
 
 

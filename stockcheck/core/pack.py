@@ -15,7 +15,7 @@ from stockcheck.core.deciding import Decided, asked_again
 from stockcheck.core.expiry import Standing
 from stockcheck.core.model import Holding, Status
 from stockcheck.core.planning import Trip
-from stockcheck.core.words import listed
+from stockcheck.core.words import counted, listed
 
 AT_RISK = (Status.EXPIRED, Status.UNDATED, Status.HELD, Status.LAST_RESORT)
 """How something stands that must not be counted on, and is aboard all the same."""
@@ -86,12 +86,30 @@ class Verdict:
     reasons: tuple[str, ...]
 
 
+class There(NamedTuple):
+    """An item that can be had at a stop; ``most`` is None where it does not run out."""
+
+    item_id: int
+    name: str
+    unit: str
+    most: int | None = None
+
+    @property
+    def amount(self) -> str:
+        """How much there is of it, in words; "" where it does not run out."""
+        return "" if self.most is None else f"at most {counted(self.most, self.unit)}"
+
+
 class Stop(NamedTuple):
-    """A place on the way where more can be had: of which items (by id), at most how many."""
+    """A place on the way, the day that it is reached, and what can be had there."""
 
     on: date
     place: str
-    items: Mapping[int, int | None]
+    items: tuple[There, ...] = ()
+
+    def has(self, item_id: int) -> There | None:
+        """That item, where it is to be had."""
+        return next((each for each in self.items if each.item_id == item_id), None)
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,7 +11,7 @@ from stockcheck.core.expiry import Standing
 from stockcheck.core.model import Status
 from stockcheck.core.pack import StopCheck
 from stockcheck.core.planning import Trip
-from stockcheck.core.words import counted, listed
+from stockcheck.core.words import listed
 from stockcheck.output.pack_report import (
     BOX,
     ITEM,
@@ -90,18 +90,18 @@ def _stop(check: StopCheck, trip: Trip, where: Where) -> Section:
     day = (stop.on - trip.departs).days + 1
     rows = [_stop_row(each, "gone off", check, where) for each in check.gone]
     rows += [_stop_row(each, "replace here", check, where) for each in check.ends]
-    note = f"must last from here through {spoken(check.until)}"
+    note = f"what is taken along from here must last through {spoken(check.until)}"
+    if stop.items:
+        names = [f"{it.name} ({it.amount})" if it.amount else it.name for it in stop.items]
+        note += f"; to be had: {', '.join(names)}"
     if not rows:
         rows = [Row({"item": "nothing goes off"}, _NOTHING | {"box": "", "there": ""})]
     return Section(f"Day {day}, {spoken(stop.on)}: {stop.place}", tuple(rows), note)
 
 
 def _stop_row(each: Standing, word: str, check: StopCheck, where: Where) -> Row:
-    item, items = each.holding.item, check.stop.items
-    there = "no" if items else ""
-    if item.id in items:
-        most = items[item.id]
-        there = "yes" if most is None else f"at most {counted(most, item.unit)}"
+    found = check.stop.has(each.holding.item.id)
+    there = (found.amount or "yes") if found else ("no" if check.stop.items else "not known")
     return Row(
         {**values_of(each.holding), "status": word, "there": there},
         shown_of(each.holding, where),

@@ -21,6 +21,7 @@ from stockcheck.core.pack import (
     Risk,
     Said,
     Stop,
+    There,
     by_day,
     key_of,
     risks,
@@ -139,8 +140,10 @@ def test_the_way_is_in_the_order_of_days() -> None:
 
 def test_a_stop_tells_what_ended_since_the_last_one_and_what_ends_before_the_next() -> None:
     """Worked by hand: stops on 28 February and 20 March, the horizon on 2 May."""
-    first = Stop(date(2027, 2, 28), "the pump", {1: None})
-    second = Stop(date(2027, 3, 20), "the crossing", {})
+    first = Stop(
+        date(2027, 2, 28), "the pump", (There(1, "water", "ml"), There(2, "gas", "each", 3))
+    )
+    second = Stop(date(2027, 3, 20), "the crossing")
     days = (date(2027, 2, 27), date(2027, 2, 28), date(2027, 3, 18), date(2027, 3, 25))
     found = stand(*(held(number, day) for number, day in enumerate(days, 1)))
     checks = stop_checks([second, first], found, TRIP)
@@ -153,6 +156,8 @@ def test_a_stop_tells_what_ended_since_the_last_one_and_what_ends_before_the_nex
         )
         for it in checks
     ]
+    gas = first.has(2)
+    assert (gas and gas.amount, first.has(3)) == ("at most 3", None)
     assert told == [
         ("the pump", date(2027, 3, 19), [1], [2, 3]),
         ("the crossing", TRIP.horizon, [2, 3], [4]),
@@ -170,7 +175,7 @@ def test_nothing_that_ends_after_the_first_stop_is_forgotten(
     days: list[date], stops: list[date]
 ) -> None:
     found = stand(*(held(number, day) for number, day in enumerate(days, 1)))
-    checks = stop_checks([Stop(day, "a stop", {}) for day in stops], found, TRIP)
+    checks = stop_checks([Stop(day, "a stop") for day in stops], found, TRIP)
     told = {each.holding.id for it in checks for each in (*it.gone, *it.ends)}
     first = min(stops, default=date.max)
     meant = {

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+import sqlite3
 import subprocess
 from collections.abc import Callable
 from pathlib import Path
@@ -95,6 +96,24 @@ def test_decisions_inspections_and_holds_are_told(demo: Run, tmp_path: Path) -> 
     assert "inspected 25 NOV 2026, FAILED: crumbles" in text
     assert "set aside by hand" in text
     assert "What is in each box" not in text.replace("What is in each box There is no box", "")
+
+
+def test_each_stop_tells_what_to_look_at_and_what_can_be_had(demo: Run, tmp_path: Path) -> None:
+    """The pump is reached on day 36: 15 March 2027, when the repellent in the cab ends."""
+    with sqlite3.connect(tmp_path / "stock.db") as conn:
+        (trip,) = conn.execute("SELECT trip_id FROM trip WHERE name = 'Spring count'").fetchone()
+        (item,) = conn.execute("SELECT item_id FROM lot WHERE lot_id = 62").fetchone()
+        conn.execute("INSERT INTO trip_stop VALUES (900, ?, 36, 'the pump <1>', NULL)", (trip,))
+        conn.execute("INSERT INTO trip_stop_item VALUES (900, ?, 2)", (item,))
+    conn.close()
+    assert demo("pack", "Spring count", "--format", "html").returncode == 0
+    text = read_page((tmp_path / "departure-pack.html").read_text("utf-8")).text
+    assert "Day 36, 15 MAR 2027: the pump <1>" in text
+    stop = text[text.index("Day 36") :]
+    assert "insect repellent, 100 ml spray (at most 2)" in stop
+    assert stop.index("gone off") < stop.index("replace here")
+    assert demo("pack", "Spring count").returncode == 0
+    assert any("the pump <1>" in page for page in texts(tmp_path / "departure-pack.pdf"))
 
 
 def test_a_store_without_anything_and_a_trip_that_is_over(empty: Run, tmp_path: Path) -> None:
