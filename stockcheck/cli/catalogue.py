@@ -40,9 +40,11 @@ def _group(sort: Sort) -> click.Group:
     for command in (_add(sort), _list(sort), _show(sort), _change(sort), _retire(sort)):
         group.add_command(command)
     if sort.what == "trip":
+        from stockcheck.cli.forecasting import stop
         from stockcheck.cli.trips import close
 
         group.add_command(close)
+        group.add_command(stop)
     if sort.what == "item":
         from stockcheck.cli.substitutes import substitute
 
