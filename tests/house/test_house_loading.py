@@ -93,6 +93,7 @@ MAY_LOAD: list[tuple[list[str], set[str]]] = [
     (["restock", "--trip", TRIP], RULES | FIGURES),
     (["order", TRIP, "--dry-run"], RULES | FIGURES),
     (["purchase", "list"], LOOK | FIGURES),
+    (["forecast", TRIP], RULES | FIGURES),
     (["wanted", ITEM], LOOK | FIGURES),
     (["wanted", "--list"], LOOK | FIGURES),
     (["remember", ITEM, "--used", "2", "--days", "60", "--year", "2024"], LOOK | FIGURES),
