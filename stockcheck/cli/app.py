@@ -51,6 +51,7 @@ TASKS: dict[str, dict[str, tuple[str, str]]] = {
     "Reports": {
         "expiry": ("expiry", "What is expired, due, undated or ends on the trip."),
         "carry": ("carrying", "How many to take along, by what was used before."),
+        "forecast": ("forecasting", "A trip day by day: what runs short or ends on the way."),
         "restock": ("restock", "What to move and to buy before leaving."),
         "order": ("purchasing", "Make purchases of what the restock list buys."),
         "purchase": ("purchasing", "Purchases: list, show, cancel."),
