@@ -28,7 +28,7 @@ _MOST_WORDS = 34
 
 @dataclass(frozen=True, slots=True)
 class Mark:
-    """An outline with a short text. A bad one has a double line, an unread one a dashed line."""
+    """An outline with a short text. A bad one is crossed out, an unread one has a dashed line."""
 
     corners: Corners
     words: str
