@@ -12,7 +12,7 @@ from functools import cache
 REPLACEMENT = "\ufffd"
 # Marks that turn the direction of writing or break lines, C1 controls, lone surrogates.
 STEERING = "\x7f-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff\ud800-\udfff"
-_CONTROLS = "\\0-\\x06\\x08\\x0b-\\x1f"  # those of ASCII but line end, tab and bell
+_CONTROLS = "\\0-\\x08\\x0b-\\x1f"  # those of ASCII but line end and tab
 _COLOUR = "\x1b\\[(?:[012]|3[0-7]|1;3[0-7])m"  # what our reports use of SGR (ECMA-48, 8.3.117)
 _FORMULA = tuple("=+-@\t\r\n＝＋－＠")  # a spreadsheet would take what follows for a formula
 _NUMBER = re.compile(r"[+-]?\d+([.,]\d+)?", re.ASCII)
@@ -22,7 +22,7 @@ _MARK = "'"
 def harmless(text: str, *, colours: bool = False) -> str:
     """The text with a sign in place of each character that could steer a terminal.
 
-    With ``colours`` the few sequences that our own reports colour with are kept.
+    With ``colours`` the bell and the few sequences that our own reports colour with are kept.
     """
     if text.isprintable():
         return text
@@ -31,7 +31,7 @@ def harmless(text: str, *, colours: bool = False) -> str:
 
 @cache
 def _steering() -> re.Pattern[str]:
-    return re.compile(f"({_COLOUR})|[{_CONTROLS}{STEERING}]")
+    return re.compile(f"({_COLOUR}|\x07)|[{_CONTROLS}{STEERING}]")
 
 
 def to_csv_cell(text: str) -> str:

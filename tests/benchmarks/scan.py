@@ -1,10 +1,10 @@
 """How fast a scan is answered, as ratios: python tests/benchmarks/scan.py [RUNS]
 
 Two stores are built, of 1,000 and of 100,000 lots, with their ledgers (``big_stores``). Then whole
-processes, ``stockcheck scan CODE`` from start to output, are held against ``python -c "import click,
-sqlite3"``, taken in turns so that a busy machine slows all alike; and scans inside a session are
-timed one by one and held against a bare look-up in SQL of the same lots. Run by name, never in the
-default run. Ratios travel between machines, milliseconds do not.
+processes, ``stockcheck scan CODE`` from start to output, are held against ``python -c "import
+click, sqlite3"``, taken in turns so that a busy machine slows all alike; and scans inside a session
+are timed one by one and held against a bare look-up in SQL of the same lots. Run by name, never in
+the default run. Ratios travel between machines, milliseconds do not.
 """
 
 from __future__ import annotations

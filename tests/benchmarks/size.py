@@ -25,6 +25,7 @@ import sys
 import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 from math import log
 from pathlib import Path
 
@@ -193,7 +194,7 @@ def growth(by_size: dict[int, dict[str, Cost]]) -> None:
     print("\ngrowth exponent of the time above start-up, and of peak memory")
     for name in by_size[sizes[0]]:
         told = []
-        for small, large in zip(sizes, sizes[1:], strict=False):
+        for small, large in pairwise(sizes):
             one, other = by_size[small], by_size[large]
             floor = one["started"].seconds
             times = [max(each[name].seconds - floor, 0.01) for each in (one, other)]
