@@ -20,12 +20,16 @@ from pathlib import Path
 from typing import TypeAlias
 
 import pytest
+from hypothesis import settings
 
 Done: TypeAlias = "subprocess.CompletedProcess[str]"
 Run: TypeAlias = Callable[..., Done]
 TODAY = "2026-11-25"  # the demo's day
 HAND = 0.7  # seconds that a person takes at least to see an answer and scan again
 COMMAND = Path(sys.executable).with_name("stockcheck")
+
+settings.register_profile("stockcheck", deadline=None)  # no test depends on time
+settings.load_profile("stockcheck")
 
 
 def environment(store: Path, **more: str) -> dict[str, str]:

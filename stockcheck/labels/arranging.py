@@ -8,10 +8,10 @@ from functools import lru_cache
 from typing import TypeAlias
 
 from stockcheck.labels import parts
-from stockcheck.labels.elements import NOTHING, Block, Glyph, Part, Symbol, stacked
+from stockcheck.labels.elements import NOTHING, Block, Glyph, Part, Symbol, beside, stacked
 from stockcheck.labels.fonts import ASCENT, CAPITAL, MM_PER_POINT
 from stockcheck.labels.measure import Measure
-from stockcheck.labels.styles import GAP, MIDDLE_GAP, Style
+from stockcheck.labels.styles import GAP, MIDDLE_GAP, SHORT_SIZES, Style
 from stockcheck.labels.symbols import SYMBOLS
 from stockcheck.labels.text import LabelSize, LabelText
 
@@ -20,7 +20,9 @@ _BESIDE_CODE = (
     1.5  # mm between a matrix symbol's quiet zone and its digits, and head and short form
 )
 _MAX_SIGN_MM = 16.0
-_LEAST_COLUMN = 15.0, 0.38  # mm, and of the width: narrower words beside bars are a ragged column
+_ROOM_FOR_MARKS = 24.0  # mm: a temperature limit with its figures and two more symbols
+# mm, and of the width: narrower words beside bars are a ragged column; what is in a box wants more
+_LEAST_COLUMN = 15.0, 0.38, 0.45
 
 
 class Place(IntEnum):
@@ -128,27 +130,37 @@ def _matrix_in_row(it: Try) -> Block:
 
 
 def _code_at_foot(it: Try) -> Block | None:
-    """Name and date above, the code at the bottom left, the rest beside the code."""
-    size, inset, style = it.size, it.size.inset_x, it.style
+    """Name and date above, the code at the bottom left, the rest beside the code.
+
+    Symbols stand beside the code where the size of label leaves room for most of them there, and
+    else below the date, so that they have one place on a sheet; the other one is taken only where
+    the label would not fit otherwise.
+    """
     bars = it.measure.stretches
     code = _bars(it, 0.0) if bars else _matrix_in_row(it)
-    free = (
-        size.width
-        - inset
-        - it.margin
-        - code.width
-        - (it.measure.quiet_mm if bars else _BESIDE_CODE)
-    )
-    if free < (-inset if bars else 0.0):
+    apart = it.measure.quiet_mm if bars else _BESIDE_CODE
+    free = it.size.width - it.size.inset_x - it.margin - code.width - apart
+    if free < (-it.size.inset_x if bars else 0.0):
         return None
-    short = parts.short(it.text.short, style.title * 1.2) if bars else NOTHING
-    short_beside = short.width <= free
+    aside = free >= _ROOM_FOR_MARKS
+    found = _with_foot(it, code, free, marks_aside=aside)
+    if found is None and it.text.marks:
+        found = _with_foot(it, code, free, marks_aside=not aside)
+    return found
+
+
+def _with_foot(it: Try, code: Block, free: float, *, marks_aside: bool) -> Block | None:
+    size, inset, style = it.size, it.size.inset_x, it.style
+    bars = it.measure.stretches
+    short = _short_beside(it, free) if bars else NOTHING
+    short_beside = short is not None
+    short = short or NOTHING
     head = _head(it, size.inner, with_short=bars and not short_beside)
     if head is None:
         return None
     corner, with_lines, with_marks = NOTHING, True, True
     if short_beside:
-        corner, with_lines, with_marks = _corner(it, short, free, code.height)
+        corner, with_lines, with_marks = _corner(it, short, free, code.height, marks_aside)
     middle = _middle(it.text, style, size.inner, with_lines, with_marks)
     if middle is None:
         return None
@@ -173,14 +185,22 @@ def _code_at_foot(it: Try) -> Block | None:
     return Block(size.height, tuple(things))
 
 
-def _corner(it: Try, short: Block, free: float, high: float) -> tuple[Block, bool, bool]:
+def _short_beside(it: Try, free: float) -> Block | None:
+    """The short form as large as the room beside the bars lets it be; None where it has none."""
+    sizes = (parts.short(it.text.short, share * it.style.title) for share in SHORT_SIZES)
+    return next((short for short in sizes if short.width <= free), None)
+
+
+def _corner(
+    it: Try, short: Block, free: float, high: float, marks_aside: bool
+) -> tuple[Block, bool, bool]:
     """What stands right of the code at the foot below the short form, and what is still to place.
 
-    Lines to write on have the first claim, then the symbols.
+    Lines to write on have the first claim, then, where they are to stand there, the symbols.
     """
     left = high - (short.height + GAP if short.height else 0.0)
     lines = parts.write_ins(it.text, it.style, free)
-    marks = parts.handling(it.text, it.style, free)
+    marks = parts.handling(it.text, it.style, free) if marks_aside else NOTHING
     if lines is not None and lines.height and marks is not None and marks.height:
         both = stacked((marks, lines), MIDDLE_GAP)
         if both.height <= left:
@@ -203,13 +223,16 @@ def _code_beside(it: Try, *, in_row: bool) -> Block | None:
     code_left = size.width - right - code.width
     indent = max(0.0, (code.width - measure.wide_mm) / 2) if not in_row else 0.0
     width = code_left - max(_BESIDE_CODE, measure.quiet_mm - indent) - size.inset_x
-    least, share = _LEAST_COLUMN
+    least, share, for_contents = _LEAST_COLUMN
+    share = for_contents if it.text.about else share
     narrow = measure.stretches and width < max(least, share * size.inner)
     if narrow or width <= 0 or code.height > it.room:
         return None
     over = _over_code(it, code, width, code_left, has_short=in_row)
-    if over is not None or measure.stretches:
+    if over is not None or (measure.stretches and it.room >= 2 * code.height):
         return over
+    if measure.stretches:  # a label hardly higher than its bars
+        code = _bars(it, it.room - code.height)
     return _full_height(it, code, width, code_left, has_short=in_row)
 
 
@@ -297,12 +320,22 @@ def _middle(
 ) -> Block | None:
     """Date, details and, where they stand nowhere else, symbols, opening and lines to write on."""
     inline = style.last
+    details = parts.details(text, style, width, inline)
+    marks = parts.handling(text, style, width) if with_marks else NOTHING
     found = [
         parts.date(text, style, width),
-        parts.details(text, style, width, inline),
-        parts.handling(text, style, width) if with_marks else NOTHING,
+        *_in_a_row(details, marks, width),
         NOTHING if inline else parts.opened_day(text, style, width),
         parts.write_ins(text, style, width) if with_lines else NOTHING,
     ]
     kept = [part for part in found if part is not None]
     return stacked(kept, style.middle_gap) if len(kept) == len(found) else None
+
+
+def _in_a_row(details: Part | None, marks: Block | None, width: float) -> tuple[Part | None, ...]:
+    """Details of one line and the symbols side by side where that saves a row."""
+    if details and marks and 0 < details.height <= marks.height:
+        row = beside((details, marks), parts.APART)
+        if row.width <= width:
+            return (row,)
+    return details, marks

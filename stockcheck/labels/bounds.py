@@ -12,7 +12,7 @@ from stockcheck.labels import parts
 from stockcheck.labels.elements import paragraph_height
 from stockcheck.labels.fonts import CAPITAL, MM_PER_POINT, width_em
 from stockcheck.labels.measure import Measure
-from stockcheck.labels.styles import GAP, MIDDLE_GAP, STYLES, Style
+from stockcheck.labels.styles import GAP, MIDDLE_GAP, SHORT_SIZES, STYLES, Style
 from stockcheck.labels.text import LabelSize, LabelText
 
 _OPENED_EM = 3.0  # the word "opened " is a little wider
@@ -45,9 +45,6 @@ class Need:
         if beside:
             if self.date_width > free or foot > size.inner_height:
                 return False
-            if measure.stretches:  # the name stands above the bars
-                high = max(self.middle + self.opened, foot)
-                return self.head + self.gap + high <= size.inner_height
             gap = self.gap if self.middle > 0 else 0.0
             return self.head + gap + self.middle + self.opened <= size.inner_height
         # beside a matrix the short form has no need of a place, and the lines often have one
@@ -112,7 +109,7 @@ def _need(
     foot = GAP + CAPITAL * style.digits * MM_PER_POINT
     opened = min(5.0, 0.62 * style.small) if write_in else 0.0
     opened_width = parts.WRITE_LENGTH[0] + _OPENED_EM * style.small * MM_PER_POINT
-    short = GAP + CAPITAL * 1.2 * style.title * MM_PER_POINT
+    short = GAP + CAPITAL * SHORT_SIZES[-1] * style.title * MM_PER_POINT
     gap = style.group_gap
     return Need(head, max(middle, 0.0), foot, date_width, gap, opened, opened_width, short)
 

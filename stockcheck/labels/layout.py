@@ -40,6 +40,7 @@ _USUAL_UNDATED = LabelText(
     short="B12",
     title="Recovery and tyre kit",
     place="in Truck",
+    about="tyre repair plugs, vulcanising rubber solution, patches, valve cores",
     lines=("12 holdings",),
 )
 

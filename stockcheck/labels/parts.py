@@ -35,7 +35,7 @@ ASIDE = 1.6  # mm, the least between the date and what stands beside it
 WRITE_LENGTH = 17.0, 30.0  # mm: the shortest and the longest line for a date by hand
 _BELOW_DATE = 0.2  # mm more than between other lines
 _DATE_MARK = 1.2, 0.2  # mm, and of its height: between a date and its symbol
-_APART = 2.2  # mm between symbols
+APART = 2.2  # mm between symbols
 
 
 @lru_cache(maxsize=256)
@@ -101,8 +101,8 @@ def date(text: LabelText, style: Style, width: float) -> Block | None:
     if block is None:
         return None
     free = width - block.width - _aside_gap(block)
-    near = _aside(text, style, free)
-    hang = 0.0 if text.caution else _hang(style)
+    near = _aside(text, style, free, word_last=True)
+    hang = _hang(style) if text.date_word else 0.0
     if near is not None and near.height - hang <= block.height:
         return _side_by_side(block, near, hang)
     found: list[Block] = []
@@ -139,11 +139,13 @@ def _day(text: LabelText, style: Style, width: float) -> Block | None:
     return Block(down + block.height, things, right + block.width)
 
 
-def _aside(text: LabelText, style: Style, width: float) -> Block | None:
-    """What governs the date, and the caution."""
+def _aside(text: LabelText, style: Style, width: float, *, word_last: bool = False) -> Block | None:
+    """What governs the date, and the caution; beside the date the word stands on its baseline."""
     word = _word(text, style, width)
     caution = None if word is None else _caution(text, style, width)
-    return None if word is None or caution is None else stacked((word, caution), style.gap)
+    if word is None or caution is None:
+        return None
+    return stacked((caution, word) if word_last else (word, caution), style.gap)
 
 
 def _hang(style: Style) -> float:
@@ -207,8 +209,8 @@ def details(text: LabelText, style: Style, width: float, with_opened: bool) -> P
     if about is None or origin is None or further is None:
         return None
     one_line = isinstance(further, Paragraph) and len(further.lines) == 1
-    if one_line and origin.width and origin.width + _APART + further.width <= width:
-        return stacked((about, beside((origin, further), _APART)), style.gap)
+    if one_line and origin.width and origin.width + APART + further.width <= width:
+        return stacked((about, beside((origin, further), APART)), style.gap)
     return stacked((about, origin, further), style.gap)
 
 
@@ -226,8 +228,8 @@ def _origin(text: LabelText, style: Style, width: float) -> Block | None:
     made = _marked(MADE, text.made, style, width, 1)
     if batch is None or made is None:
         return None
-    if batch.width + _APART + made.width <= width:
-        return beside((batch, made), _APART)
+    if batch.width + APART + made.width <= width:
+        return beside((batch, made), APART)
     return stacked((batch, made), style.gap)
 
 
@@ -256,13 +258,13 @@ def handling(text: LabelText, style: Style, width: float) -> Block | None:
             part = beside((part, words), style.near * 0.5)
         if part.width > width:
             return None
-        if rows and used + _APART + part.width <= width:
+        if rows and used + APART + part.width <= width:
             rows[-1].append(part)
-            used += _APART + part.width
+            used += APART + part.width
         else:
             rows.append([part])
             used = part.width
-    return stacked([beside(row, _APART) for row in rows], style.gap)
+    return stacked([beside(row, APART) for row in rows], style.gap)
 
 
 @lru_cache(maxsize=256)

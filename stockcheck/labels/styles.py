@@ -12,6 +12,7 @@ GAP = 0.5  # mm between lines that belong together
 MIDDLE_GAP = 0.8  # mm between date, details and line to write on
 NEAR = 0.9  # mm between a symbol and its words
 GROUP_GAP = 0.9  # mm, the least above the date and above the symbol; less in the smallest style
+SHORT_SIZES = 1.2, 1.05, 0.95, 0.85  # of the name: the short form beside bars, the first that fits
 _MAX_DIGITS = 9.0
 _DATE_LEAD = 1.2  # the date is at least this much larger than the name
 

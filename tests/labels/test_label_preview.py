@@ -11,7 +11,7 @@ import pytest
 from PIL import Image
 
 from stockcheck.core.errors import BadInput
-from stockcheck.labels.elements import Run
+from stockcheck.labels.elements import Glyph, Run, Symbol
 from stockcheck.labels.kept import text_of, words_of
 from stockcheck.labels.marks import Mark
 from stockcheck.labels.preview import boxed, pictures
@@ -74,11 +74,34 @@ def test_a_continuous_roll_is_as_long_as_its_words_ask(plain: LabelText, name: s
     assert {round(size[1 - side], 3) for size in sizes} == {round(sizes[0][1 - side], 3)}
 
 
-def test_narrow_tape_holds_name_date_and_a_data_matrix(plain: LabelText) -> None:
-    sheets = label_sheets([plain], load_stock("tape-12"), code="auto")
-    assert verify_sheets(sheets, 203) == ()
-    with pytest.raises(BadInput, match="With a Data Matrix it fits"):
-        label_sheets([plain], load_stock("tape-12"))
+def test_narrow_tape_holds_name_and_date_beside_bars(plain: LabelText) -> None:
+    """Bars need 5 mm of height, which leaves no room above them on a tape of 12 mm."""
+    stock = load_stock("tape-12")
+    assert verify_sheets(label_sheets([plain], stock), 203) == ()
+    _, found = laid_out(plain, stock)
+    symbol = next(it for it in found.elements if isinstance(it, Symbol))
+    runs = [it for it in found.elements if isinstance(it, Run)]
+    name, day = (next(it for it in runs if it.text == text) for text in (plain.title, plain.date))
+    assert max(name.box.right, day.box.right) < symbol.x
+
+
+@pytest.mark.parametrize("caution", ["", "sterile"])
+def test_what_governs_the_date_stands_on_its_baseline(plain: LabelText, caution: str) -> None:
+    _, found = laid_out(replace(plain, caution=caution), load_stock("a4-3x7"))
+    runs = [it for it in found.elements if isinstance(it, Run)]
+    day, word = (next(it for it in runs if it.text == t) for t in (plain.date, plain.date_word))
+    assert word.x > day.x
+    assert word.y == pytest.approx(day.y)
+
+
+@pytest.mark.parametrize(("name", "beside"), [("a4-3x7", False), ("roll-62x29", True)])
+def test_symbols_have_one_place_on_a_stock(plain: LabelText, name: str, beside: bool) -> None:
+    """Right of the bars where the stock has room for most of them there, else below the date."""
+    for marks in ((Mark("keep dry"),), (Mark("below", "max. 25 °C"), Mark("keep dry"))):
+        _, found = laid_out(replace(plain, marks=marks, opened=None), load_stock(name))
+        symbol = next(it for it in found.elements if isinstance(it, Symbol))
+        glyphs = [it for it in found.elements if isinstance(it, Glyph)]
+        assert [(it.y > symbol.y) for it in glyphs if it.name == "keep dry"] == [beside]
 
 
 def test_a_label_kept_as_json_is_the_same_label_again(samples: tuple[LabelText, ...]) -> None:
