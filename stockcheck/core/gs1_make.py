@@ -11,7 +11,6 @@ import re
 from dataclasses import dataclass
 from datetime import date
 
-from stockcheck.core.calendar import Precision
 from stockcheck.core.codes import read_gtin
 from stockcheck.core.date_candidates import century
 from stockcheck.core.date_words import take_apart, tidy
@@ -106,11 +105,11 @@ def _gtin(lot: Lot, wanted: str) -> str:
 
 
 def _date(lot: Lot, expiry: PrintedExpiry, on: date) -> str:
-    """Six figures; day 00 where the pack names a month and is good through its end.
+    """Six figures: the last usable day, of a month, a week or a year too.
 
-    Day 00 is the last day of the month (GS1 General Specifications' text for AI 17; the same for
-    AI 15 is from memory). Where the words beside
-    the date end it earlier, or a week or a year is printed, the last usable day itself is taken.
+    Day 00 for a month is read but never written: it means the last day (GS1 General Specifications'
+    text for AI 17), codes of regulated healthcare items must name a day from 2025-01-01 (GSCN
+    21-040), and a day leaves nothing to a reader that takes 00 for something else.
     """
     last = expiry.last_usable_day
     if century(last.year % 100, on) != last.year:
@@ -119,8 +118,7 @@ def _date(lot: Lot, expiry: PrintedExpiry, on: date) -> str:
             f" its last two figures, which on {on} mean {century(last.year % 100, on)}",
             "Check the date",
         )
-    by_month = expiry.reading.precision is Precision.MONTH and expiry.reading.last_day() == last
-    return f"{last:%y%m}00" if by_month else f"{last:%y%m%d}"
+    return f"{last:%y%m%d}"
 
 
 def _batch(lot: Lot) -> str:

@@ -1,8 +1,8 @@
 """Element strings made from a lot's facts.
 
-Where the expected strings come from: the AIs' forms from the GS1 Syntax Dictionary; that day 00 is
-the last day of the month from the GS1 General Specifications' text for AI 17 (for AI 15 the same,
-from memory). All lots are invented; the GTIN is one of GS1's own examples.
+Where the expected strings come from: the AIs' forms from the GS1 Syntax Dictionary; that a day is
+named where a month was printed from GSCN 21-040, which asks it of regulated healthcare items. All
+lots are invented; the GTIN is one of GS1's own examples.
 """
 
 from __future__ import annotations
@@ -40,15 +40,15 @@ def one(
     ("of", "text", "reading", "batch", "expected"),
     [
         (GLUE, "EXP 2029-12-31", "2029-12-31", "ABC123", "(17)291231(10)ABC123"),
-        (GLUE, "EXP 02/2028", "2028-02", "", "(17)280200"),  # a leap year is the reader's business
+        (GLUE, "EXP 02/2028", "2028-02", "", "(17)280229"),  # a leap year
         (GLUE, "2028-02-29", "2028-02-29", "", "(17)280229"),
         (GLUE, "USE BY 14 DEC 2026", "2026-12-14", "", "(17)261214"),
-        (GLUE, "BBE AUG 2027", "2027-08", "7C21-B", "(15)270800(10)7C21-B"),
+        (GLUE, "BBE AUG 2027", "2027-08", "7C21-B", "(15)270831(10)7C21-B"),
         (FOOD, "Best before end: 2027", "2027", "", "(15)271231"),
-        (FOOD, "Mindestens haltbar bis Ende 08/2027", "2027-08", "", "(15)270800"),
-        (FOOD, "2027-08", "2027-08", "", "(15)270800"),  # food whose date is of quality, no words
+        (FOOD, "Mindestens haltbar bis Ende 08/2027", "2027-08", "", "(15)270831"),
+        (FOOD, "2027-08", "2027-08", "", "(15)270831"),  # food whose date is of quality, no words
         (FOOD, "USE BY 2027-08-31", "2027-08-31", "", "(17)270831"),  # its words say otherwise
-        (INFANT_FOOD, "2027-08", "2027-08", "", "(17)270800"),
+        (INFANT_FOOD, "2027-08", "2027-08", "", "(17)270831"),
         (GLUE, "2027-W09", "2027-W09", "", "(17)270307"),  # ISO 8601: that week's Sunday
         (GLUE, "", "", "0017", "(10)0017"),
         (GLUE, "", "", "", ""),
@@ -120,7 +120,7 @@ def test_read_back_it_says_the_same_and_a_second_reader_agrees(
     found = read_any("]d2" + made.transmitted, TODAY, "general", None)
     assert (found.type, found.gtin, found.batch or "") == ("gs1", GTIN.zfill(14), batch)
     assert found.last_usable_day == PartialDate(reading).last_day()
-    assert found.precision == ("month" if by_month else "day")
+    assert found.precision == "day"
     assert ("best-before" in (found.problem or "")) == (word == "BB")
     elements = GS1Message.parse(made.transmitted).element_strings
     assert tuple((each.ai.ai, each.value) for each in elements) == made.elements

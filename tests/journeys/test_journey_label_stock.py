@@ -66,7 +66,7 @@ def test_nothing_said_about_stock_is_wider_than_the_screen(empty: Run, columns: 
 
 
 def test_the_makers_data_goes_into_the_code_when_asked(empty: Run, tmp_path: Path) -> None:
-    """AI 01, 17 with day 00 for a month, 10: GS1 General Specifications, sections 3.2 and 3.4.7."""
+    """AI 01, 17 with the last day of a month, 10: GS1 General Specifications, 3.2 and 3.4.7."""
     for words in (
         ["box", "add", "Kit"],
         ["item", "add", "tube", "--kind", "rtv-silicone", "--gtin", "9520123000103"],
@@ -81,4 +81,4 @@ def test_the_makers_data_goes_into_the_code_when_asked(empty: Run, tmp_path: Pat
     with pypdfium2.PdfDocument(tmp_path / "labels.pdf") as document:
         image = document[0].render(scale=300 / 72).to_pil()
     texts = {bytes(code.bytes).decode() for code in zxingcpp.read_barcodes(image)}
-    assert texts == {"0109520123000103172811" + "00" + "107C/1", "1000000021"}
+    assert texts == {"0109520123000103" + "17281130" + "107C/1", "1000000021"}
