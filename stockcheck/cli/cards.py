@@ -117,7 +117,7 @@ def _facts(row: Row | None, *first: str) -> tuple[str, ...]:
     if row is None:
         return ("retired",)
     told = {"box": "in", "wants": "holds", "lead_days": "lead days"}
-    rest = ("quantity", "pack", "price", "lead_days", "importance", "note")
+    rest = ("quantity", "plan", "pack", "price", "lead_days", "importance", "note")
     return tuple(
         f"{told.get(name, name)}: {text}"
         for name in (*first, *rest)

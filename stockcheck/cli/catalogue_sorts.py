@@ -73,7 +73,7 @@ SORTS = (
             "assurance": "From history: the chance of not running out, such as 99%.",
         },
         (
-            'par add --box Water --item "tweezers, fine" --quantity 2 --basis "per person"',
+            'par add --box Spares --item I70 --quantity 9 --basis "per person"',
             "par change P3 --quantity 40",
         ),
         named=False,

@@ -112,6 +112,17 @@ def _load(store: Store) -> None:
         click.echo(f"stock.csv: {len(arrivals)} lines, {len(done.new_lots)} lots")
         held = _hold(store, source / "holds.csv")
         click.echo(f"holds.csv: {held} holdings put on hold")
+    _plans(store, source)
+
+
+def _plans(store: Store, source: Path) -> None:
+    """What the crew remembers, where they can buy on the way, and what is on order."""
+    from stockcheck.cli.demo_plans import order_file, stops_file
+    from stockcheck.cli.wanting import remember_file
+
+    remember_file(store, source / "told.csv", DEMO_DAY)
+    stops_file(store, source / "stops.csv")
+    order_file(store, source / "purchases.csv")
 
 
 def _hold(store: Store, file: Path) -> int:

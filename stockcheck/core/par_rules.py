@@ -201,4 +201,4 @@ def _without_trip(par: Par, kept: list[Par], unknown: list[tuple[Par, str]]) -> 
         said = f"from history: without a trip the least, {counted(int(least), unit)}"
         unknown.append((par, said))
     else:
-        unknown.append((par, f"{par.figure}: give --trip to work it out"))
+        unknown.append((par, f"{par.plan or par.figure}: give --trip to work it out"))

@@ -51,14 +51,14 @@ class Par:
 
     @property
     def figure(self) -> str:
-        """The quantity, or from what it is worked out: ``6``, ``2 per person``, ``plan``."""
+        """The quantity, or from what it is worked out: ``6``, ``2 per person``, ``by plan``."""
         if self.fixed:
             return str(self.quantity)
         if self.basis == "per distance":
             return f"{self.rate} per {self.per_km or USUAL_KM} km"
         if self.basis == "history":
             return f"from history, at least {self.rate}" if self.rate else "from history"
-        return self.plan or f"{self.rate} {self.basis}"
+        return "by plan" if self.plan else f"{self.rate} {self.basis}"
 
     @property
     def worded(self) -> str:

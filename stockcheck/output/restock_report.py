@@ -136,6 +136,21 @@ def _row(need: Need) -> Row:
         "order_by": need.order_by,
         "basis": need.par.basis,
         "late": need.late,
+        "uncovered": need.purchase.uncovered,
+    }
+    values |= _filled(need)
+    shown = {
+        "item": _called(need),
+        "short": counted(need.short, unit),
+        "buy": _get(need, unit),
+        "price": money(need.price_cents) if need.packs else "",
+    }
+    return Row(values, shown, _tone(need), (need.reason,))
+
+
+def _filled(need: Need) -> dict[str, Json]:
+    """What stands in, and every pack that is bought."""
+    return {
         "substitutes": [
             {
                 "item": it.holding.item.name,
@@ -157,15 +172,7 @@ def _row(need: Need) -> Row:
             }
             for it in need.purchase.parts
         ],
-        "uncovered": need.purchase.uncovered,
     }
-    shown = {
-        "item": _called(need),
-        "short": counted(need.short, unit),
-        "buy": _get(need, unit),
-        "price": money(need.price_cents) if need.packs else "",
-    }
-    return Row(values, shown, _tone(need), (need.reason,))
 
 
 def _called(need: Need) -> str:

@@ -39,6 +39,8 @@ def rule_columns(
     if row["basis"] != "plan" and "plan" not in values:
         row["plan"] = ""
     if row["basis"] == "plan":
+        if values.get("rate"):
+            raise BadInput("it goes by its plan", "Give --basis too, or change --plan")
         row["rate"] = ""
     row["quantity"] = _quantity(row)
     if row["basis"] == FIXED:

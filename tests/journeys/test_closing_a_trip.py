@@ -10,7 +10,7 @@ from typing import Any
 
 Run = Callable[..., "subprocess.CompletedProcess[str]"]
 BACK = ["--on", "2027-04-27"]
-GLUE = "superglue, 3 g tube"
+PUTTY = "epoxy putty stick, 57 g"
 
 
 def rows(done: subprocess.CompletedProcess[str]) -> list[dict[str, Any]]:
@@ -80,17 +80,17 @@ def test_nothing_used_is_data_and_what_was_wanted_in_vain_counts(demo: Run) -> N
 
 
 def test_memory_comes_before_the_books_and_can_be_withdrawn(demo: Run, tmp_path: Path) -> None:
-    """0 in 60 days against 84 days at 90 %: ln(.1) / ln(84/144) - 1, rounded up, is 4."""
+    """0 in 60 days against 84 days at 95 %: ln(.05) / ln(84/144) - 1, rounded up, is 5."""
     file = tmp_path / "memory.csv"
-    file.write_text(f'item,used,days,year\n"{GLUE}",0,60,2024\n', "utf-8")
+    file.write_text(f'item,used,days,year\n"{PUTTY}",0,60,2024\n', "utf-8")
     assert demo("remember", "--from", str(file)).returncode == 0
-    words = ["carry", GLUE, "--trip", "Spring count", "--format", "json"]
-    assert next(it["carry"] for it in rows(demo(*words)) if it["recommended"]) == 4
+    words = ["carry", PUTTY, "--trip", "Spring count", "--format", "json"]
+    assert next(it["carry"] for it in rows(demo(*words)) if it["recommended"]) == 5
     listed = demo("remember", "--list").stdout
-    number = next(line.split()[0] for line in listed.splitlines() if GLUE in line)
+    number = next(line.split()[0] for line in listed.splitlines() if PUTTY in line)
     assert demo("remember", "--take-back", number).returncode == 0
     assert rows(demo(*words)) == []
-    file.write_text(f'item,used,days,times\n"{GLUE}",1,60,2\nnobody,1,1,1\n', "utf-8")
+    file.write_text(f'item,used,days,times\n"{PUTTY}",1,60,2\nnobody,1,1,1\n', "utf-8")
     refused = demo("remember", "--from", str(file))
     assert (refused.returncode, refused.stderr.count("line ")) == (3, 2)
 

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 Run = Callable[..., "subprocess.CompletedProcess[str]"]
-TABLET = "water tablet 8.5 mg NaDCC, for 1 l"
+BLEACH = "bleach, plain, 1 l bottle"
 
 
 def row(inside: Run, number: str) -> dict[str, Any]:
@@ -22,7 +22,7 @@ def row(inside: Run, number: str) -> dict[str, Any]:
 @pytest.fixture
 def number(inside: Run) -> str:
     listed = json.loads(inside("par", "list", "--format", "json").stdout)["rows"]
-    return str(next(each["par"] for each in listed if each["item"] == TABLET))
+    return str(next(each["par"] for each in listed if each["item"] == BLEACH))
 
 
 def test_old_par_levels_stay_fixed(inside: Run) -> None:
@@ -36,6 +36,7 @@ def test_a_par_level_goes_from_fixed_to_a_rate_to_a_plan_and_back(inside: Run, n
         (["--quantity", "3"], ("per person", None, "3", "")),
         (["--plan", "water litres=3 tablet=1"], ("plan", None, "", "water litres=3 tablet=1")),
         (["--basis", "history"], ("history", None, "", "")),
+        (["--quantity", "2"], ("history", None, "2", "")),
         (["--basis", "", "--quantity", "400"], ("fixed", 400, "", "")),
     ]
     for words, kept in steps:
@@ -72,7 +73,7 @@ def test_without_a_trip_the_restock_list_says_what_it_cannot_work_out(
 ) -> None:
     inside("par", "change", number, "--basis", "per person-day", "--quantity", "2")
     done = inside("restock", "--by", "2027-03-01", "--box", "Water")
-    assert f"{number} {TABLET} in Water: 2 per person-day: give --trip" in " ".join(
+    assert f"{number} {BLEACH} in Water: 2 per person-day: give --trip" in " ".join(
         done.stdout.split()
     )
 
@@ -90,3 +91,9 @@ def test_a_supplier_and_an_offer_keep_their_terms(inside: Run) -> None:
     assert inside("offer", "change", "O1", "--packs-left", "3", "--good-days", "90").returncode == 0
     offers = json.loads(inside("offer", "list", "--format", "json").stdout)["rows"]
     assert (offers[0]["packs_left"], offers[0]["good_days"]) == (3, 90)
+
+
+def test_a_plan_takes_no_quantity_beside_it(inside: Run, number: str) -> None:
+    assert inside("par", "change", number, "--plan", "spread a-day=5").returncode == 0
+    done = inside("par", "change", number, "--quantity", "3")
+    assert (done.returncode, "goes by its plan" in done.stderr) == (3, True)
