@@ -16,9 +16,10 @@ from pathlib import Path
 from typing import Any
 
 from stockcheck.core.errors import StoreTrouble
+from stockcheck.store.checking_derived import mend_settings
 from stockcheck.store.files import SCHEMA_VERSION, Store, connect, trouble
 from stockcheck.store.kinds import refresh_kinds
-from stockcheck.store.limits import note_heat, refresh_limits
+from stockcheck.store.limits import refresh_limits
 from stockcheck.store.migrate import blank, migrate
 from stockcheck.store.salvage_pages import TABLE_LEAF, Pages, Record, Value
 from stockcheck.store.salvage_rows import Shape, indexed, roots, shapes, stray_rows
@@ -136,7 +137,7 @@ def _fill(part: Path, pages: Pages) -> Salvaged:
             _name(conn)
             conn.execute("DELETE FROM setting WHERE key = 'catalogue'")
             refresh_kinds(conn)  # shipped kinds stand as they are shipped, whatever was damaged
-            note_heat(conn)
+            mend_settings(conn)
             refresh_limits(conn)
         done.gaps = _gaps(conn, known, found)
         done.pages = dict(sorted(pages.bad.items()))

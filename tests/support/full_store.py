@@ -6,11 +6,14 @@ whole store (backup, export, check, salvage) is then tried on the new table too.
 
 from __future__ import annotations
 
+import json
 import sqlite3
 from pathlib import Path
 from typing import Any
 
 from stockcheck.core.codes import make_code
+from stockcheck.data.kind_table import kind_table
+from stockcheck.data.kinds import OWN, kind_from_table
 from stockcheck.store.files import opened
 from stockcheck.store.limits import note_heat, refresh_limits
 from stockcheck.store.migrate import create
@@ -23,11 +26,13 @@ LOT: dict[str, Any] = {"lot_id": 1}
 AFTER: dict[str, Any] = {"on_day": DAY, "recorded_at": MOMENT, "after_movement": 1}
 WHEN: dict[str, Any] = {"on_day": DAY, "recorded_at": MOMENT}
 
+OWN_KIND = {"key": "own", "name": "own", "meaning": "none", "past": "no limit"}
+RULE = json.dumps(kind_table(kind_from_table(OWN_KIND, "kind own", OWN)))
+
 # A row of each table; columns that are left out have what the schema gives them.
 ROWS: dict[str, list[dict[str, Any]]] = {
     "setting": [{"key": "an odd one", "value": ODD[3]}],
-    "kind": [{"key": "own", "name": "own", "origin": "own",
-              "rule": '{"key":"own","name":"own","meaning":"none","past":"no limit"}'}],
+    "kind": [{"key": "own", "name": "own", "origin": "own", "rule": RULE}],
     "box": [
         {"code": make_code("box", 1), "name": "Inner", "name_key": "inner", "parent_id": 2},
         {"code": make_code("box", 2), "name": "Outer", "name_key": "outer", "note": ODD[0],
