@@ -23,6 +23,7 @@ from stockcheck.cli.shell import (
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from stockcheck.core.forecast import Forecast
     from stockcheck.core.planning import Trip
     from stockcheck.output.report import Report
     from stockcheck.store.files import Store
@@ -68,16 +69,23 @@ def forecast(
 
 def forecast_of(store: Store, going: Trip, on: date, *, trusted: bool = False) -> Report:
     """The forecast of a trip as a report."""
-    from stockcheck.cli.restock import needs_of
-    from stockcheck.core.forecast import forecast as look
     from stockcheck.data.kinds import cautions
     from stockcheck.output.forecast_report import forecast_report
+
+    found = found_of(store, going, on, trusted=trusted)
+    return forecast_report(found, going, on=on, store=store.name, cautions=cautions())
+
+
+def found_of(store: Store, going: Trip, on: date, *, trusted: bool = False) -> Forecast:
+    """The forecast of a trip."""
+    from stockcheck.cli.restock import needs_of
+    from stockcheck.core.forecast import forecast as look
     from stockcheck.store import purchases, reads
     from stockcheck.store.stops import stops
 
     conn = store.conn
     wanted = needs_of(store, going, on)
-    found = look(
+    return look(
         (wanted.pars, wanted.worked),
         on_the_way(store, reads.holdings(conn), going),
         purchases.incoming(conn),
@@ -85,7 +93,6 @@ def forecast_of(store: Store, going: Trip, on: date, *, trusted: bool = False) -
         stops(conn, going.id),
         trusted=trusted,
     )
-    return forecast_report(found, going, on=on, store=store.name, cautions=cautions())
 
 
 def _trip(store: Store, name: str) -> Trip:

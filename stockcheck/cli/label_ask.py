@@ -72,7 +72,7 @@ class Ask:
 
 _WHICH = (
     click.option("--new", is_flag=True,
-                 help="What has no label yet: of all lots, unless some are named."),
+                 help="What has no label yet: of all lots, unless you say of what."),
     click.option("--changed", is_flag=True,
                  help="Whose label is out of date: moved, opened, a new date, on hold."),
     click.option("--box", "box_name", metavar="NAME", help="All lots in this box and inside it."),
@@ -105,7 +105,8 @@ _PAPER = (
                  help="Which pile of part-used sheets, where there are several."),
     click.option("--printer", metavar="NAME",
                  help="Move and scale as 'label-stock printer' has it."),
-    click.option("--paper", type=click.Choice(["a4", "a5", "a6"]), help="Of --lid (else a4)."),
+    click.option("--paper", type=click.Choice(["a4", "a5", "a6", "letter"]),
+                 help="Of --lid (else a4)."),
     click.option("--fold", type=click.Choice(["a5", "a6"]), help="Fold --lid to this size."),
     click.option("--dpi", type=click.IntRange(150, 2400), metavar="DOTS",
                  help=f"The printer's dots an inch (else {DPI}): bars are whole dots."),

@@ -71,7 +71,7 @@ def bundle_of(store: Store, going: Trip, wish: Wish) -> tuple[Bundle, tuple[str,
         *([] if "boxes" in wish.without else [lids]),
         *(part for part, _ in audits),
         _part("risks", pack_report.risks_report(found, aboard.where)),
-        _part("stops", _stops(aboard)),
+        _stops(aboard),
         _part("disposal", _disposal(aboard)),
         Part("cautions", _cautions(aboard)),
     ]
@@ -170,12 +170,19 @@ def _audits(aboard: Aboard) -> Iterator[tuple[Part, str]]:
         yield Part("audits", pack_report.no_audit(aboard.where)), ""
 
 
-def _stops(aboard: Aboard) -> Report:
-    from stockcheck.store.trip_stops import stops_of
+def _stops(aboard: Aboard) -> Part:
+    from stockcheck.cli.forecasting import found_of
+    from stockcheck.store.stops import stops
 
-    stops = stops_of(aboard.store.conn, aboard.going)
-    checks = pack.stop_checks(stops, aboard.found, aboard.going)
-    return pack_parts.stops_report(checks, aboard.going, aboard.where)
+    conn, going = aboard.store.conn, aboard.going
+    found = stops(conn, going.id)
+    checks: tuple[pack.StopCheck, ...] = ()
+    if found:
+        items = {item.id: item for item in reads.items(conn, retired=True)}
+        seen = found_of(aboard.store, going, aboard.wish.on)
+        checks = pack.stop_checks(pack.placed(found, seen, going, items), aboard.found, going)
+    report = pack_parts.stops_report(checks, going, aboard.where)
+    return Part("stops", report, counted(len(checks), "stop"))
 
 
 def _disposal(aboard: Aboard) -> Report:

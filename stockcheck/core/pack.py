@@ -8,14 +8,18 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 from enum import StrEnum
-from typing import NamedTuple, TypeAlias
+from typing import TYPE_CHECKING, NamedTuple, TypeAlias
 
 from stockcheck.core.calendar import spoken
 from stockcheck.core.deciding import Decided, asked_again
 from stockcheck.core.expiry import Standing
-from stockcheck.core.model import Holding, Status
+from stockcheck.core.forecast import day_of
+from stockcheck.core.model import Holding, Item, Status
 from stockcheck.core.planning import Trip
 from stockcheck.core.words import counted, listed
+
+if TYPE_CHECKING:
+    from stockcheck.core.forecast import Forecast, PlacedStop
 
 AT_RISK = (Status.EXPIRED, Status.UNDATED, Status.HELD, Status.LAST_RESORT)
 """How something stands that must not be counted on, and is aboard all the same."""
@@ -100,12 +104,23 @@ class There(NamedTuple):
         return "" if self.most is None else f"at most {counted(self.most, self.unit)}"
 
 
+class Buy(NamedTuple):
+    """What the forecast wants bought at a stop."""
+
+    name: str
+    amount: str
+
+
 class Stop(NamedTuple):
-    """A place on the way, the day that it is reached, and what can be had there."""
+    """A place on the way, the day that it is reached, and what can be had there.
+
+    Without any item named all of them are. ``buy`` is what the rest of the way asks for.
+    """
 
     on: date
     place: str
     items: tuple[There, ...] = ()
+    buy: tuple[Buy, ...] = ()
 
     def has(self, item_id: int) -> There | None:
         """That item, where it is to be had."""
@@ -195,8 +210,9 @@ def _lacking(lacks: Lacks) -> tuple[str, ...]:
     said = ["Nothing is in the boxes, as far as the books know."] if lacks.nothing else []
     if lacks.short:
         vital = f", {lacks.vital} of them vital" if lacks.vital else ""
+        are = "is" if lacks.short == 1 else "are"
         line = "1 line" if lacks.short == 1 else f"{lacks.short} lines"
-        said.append(f"{line} of the restock list short{vital}.")
+        said.append(f"{line} of the restock list {are} short{vital}.")
     if lacks.boxes:
         does = "does" if len(lacks.boxes) == 1 else "do"
         said.append(f"{listed(list(lacks.boxes))} {does} not meet the kit list through the trip.")
@@ -231,6 +247,32 @@ def _holdings(number: int) -> str:
 
 def _s(number: int) -> str:
     return "" if number == 1 else "s"
+
+
+def placed(
+    stops: Iterable[PlacedStop], seen: Forecast, trip: Trip, items: Mapping[int, Item]
+) -> list[Stop]:
+    """A trip's stops with what each has, and what the forecast wants bought there."""
+    buys: dict[tuple[int, str], list[Buy]] = {}
+    for outlook in seen.outlooks:
+        unit = outlook.par.item.unit if outlook.par.item else "each"
+        for bought in outlook.stops.bought if outlook.stops else ():
+            if bought.quantity:
+                key = bought.stop.day, bought.stop.name
+                amount = counted(bought.quantity, unit)
+                buys.setdefault(key, []).append(Buy(outlook.wants, amount))
+    return [
+        Stop(
+            day_of(trip, each.day),
+            each.place,
+            tuple(
+                There(number, items[number].name, items[number].unit, most)
+                for number, most in each.has.items()
+            ),
+            tuple(buys.get((each.day, each.place), ())),
+        )
+        for each in stops
+    ]
 
 
 def stop_checks(

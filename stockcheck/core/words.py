@@ -14,6 +14,7 @@ _PLURALS = {
     "holding": "holdings",
     "line": "lines",
     "route": "routes",
+    "stop": "stops",
 }
 
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from stockcheck.core.calendar import spoken
 from stockcheck.core.expiry import Standing
 from stockcheck.core.model import Status
-from stockcheck.core.pack import StopCheck
+from stockcheck.core.pack import Buy, StopCheck
 from stockcheck.core.planning import Trip
 from stockcheck.core.words import listed
 from stockcheck.output.pack_report import (
@@ -48,6 +48,7 @@ _GOING = {
 }
 _CLEAR_OUT = "'stockcheck clear-out' lists it again and writes it off."
 _DEFER = "They defer to label, leaflet, pharmacist, doctor, qualified fitter and local rules."
+_REPLACE = "replace here"
 _NOTHING = dict.fromkeys(("lot", "quantity", "par", "last_usable_day", "status"), "")
 
 
@@ -88,20 +89,30 @@ def stops_report(checks: Sequence[StopCheck], trip: Trip, where: Where) -> Repor
 def _stop(check: StopCheck, trip: Trip, where: Where) -> Section:
     stop = check.stop
     day = (stop.on - trip.departs).days + 1
-    rows = [_stop_row(each, "gone off", check, where) for each in check.gone]
-    rows += [_stop_row(each, "replace here", check, where) for each in check.ends]
-    note = f"what is taken along from here must last through {spoken(check.until)}"
+    rows = [_buy_row(each) for each in stop.buy]
+    rows += [_stop_row(each, "gone off", check, where) for each in check.gone]
+    rows += [_stop_row(each, _REPLACE, check, where) for each in check.ends]
+    note = f"What is taken along from here must last through {spoken(check.until)}"
     if stop.items:
         names = [f"{it.name} ({it.amount})" if it.amount else it.name for it in stop.items]
         note += f"; to be had: {', '.join(names)}"
+    else:
+        note += "; everything can be had here, as far as is known"
     if not rows:
         rows = [Row({"item": "nothing goes off"}, _NOTHING | {"box": "", "there": ""})]
     return Section(f"Day {day}, {spoken(stop.on)}: {stop.place}", tuple(rows), note)
 
 
+def _buy_row(each: Buy) -> Row:
+    values = {"status": "buy here", "item": each.name, "quantity": each.amount, "there": "yes"}
+    return Row(values, _NOTHING | {"status": "buy here", "quantity": each.amount, "box": ""})
+
+
 def _stop_row(each: Standing, word: str, check: StopCheck, where: Where) -> Row:
     found = check.stop.has(each.holding.item.id)
-    there = (found.amount or "yes") if found else ("no" if check.stop.items else "not known")
+    there = (found.amount or "yes") if found else ("no" if check.stop.items else "yes")
+    if word == _REPLACE and there == "no":
+        word = "ends next"
     return Row(
         {**values_of(each.holding), "status": word, "there": there},
         shown_of(each.holding, where),

@@ -14,6 +14,7 @@ from hypothesis import strategies as st
 import given
 from stockcheck.core.deciding import Decided
 from stockcheck.core.expiry import Standing, standings
+from stockcheck.core.forecast import Forecast, PlacedStop
 from stockcheck.core.model import Holding, State, Status
 from stockcheck.core.pack import (
     Lacks,
@@ -24,6 +25,7 @@ from stockcheck.core.pack import (
     There,
     by_day,
     key_of,
+    placed,
     risks,
     stop_checks,
     verdict,
@@ -99,9 +101,9 @@ def test_ready_is_only_what_is_good_enough_and_all_there() -> None:
             Lacks(),
             "2 holdings are to be replaced, and still the old ones.",
         ),
-        ([], Lacks(short=3, vital=1), "3 lines of the restock list short, 1 of them vital."),
+        ([], Lacks(short=3, vital=1), "3 lines of the restock list are short, 1 of them vital."),
         ([], Lacks(nothing=True), "Nothing is in the boxes, as far as the books know."),
-        ([], Lacks(short=1), "1 line of the restock list short."),
+        ([], Lacks(short=1), "1 line of the restock list is short."),
         (
             [],
             Lacks(boxes=("First aid", "Burns")),
@@ -161,6 +163,15 @@ def test_a_stop_tells_what_ended_since_the_last_one_and_what_ends_before_the_nex
     assert told == [
         ("the pump", date(2027, 3, 19), [1], [2, 3]),
         ("the crossing", TRIP.horizon, [2, 3], [4]),
+    ]
+
+
+def test_stops_are_placed_on_their_days_with_what_each_has() -> None:
+    gas = given.item(KIND, "gas", 2)
+    stops = [PlacedStop(1, 1, "the gate", {}), PlacedStop(2, 22, "the pump", {2: 3})]
+    assert placed(stops, Forecast((), ()), TRIP, {2: gas}) == [
+        Stop(LEAVES, "the gate"),
+        Stop(date(2027, 3, 1), "the pump", (There(2, "gas", "each", 3),)),
     ]
 
 

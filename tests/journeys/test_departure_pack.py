@@ -19,7 +19,8 @@ from stockcheck.labels.readback import decoded, rendered
 Run = Callable[..., "subprocess.CompletedProcess[str]"]
 PARTS = (
     "What goes off on the way", "Timeline", "What is in each box", "Audit of First aid",
-    "Left at risk, and what was decided", "Getting rid of it on return", "Cautions",
+    "Left at risk, and what was decided", "What to check at each stop",
+    "Getting rid of it on return", "Cautions",
 )  # fmt: skip
 USUAL = ("kit-lists", "usual", "First aid", "de-din-13164-2022")
 
@@ -109,9 +110,13 @@ def test_each_stop_tells_what_to_look_at_and_what_can_be_had(demo: Run, tmp_path
     assert demo("pack", "Spring count", "--format", "html").returncode == 0
     text = read_page((tmp_path / "departure-pack.html").read_text("utf-8")).text
     assert "Day 36, 15 MAR 2027: the pump <1>" in text
-    stop = text[text.index("Day 36") :]
+    stop = text[text.index("Day 36") : text.index("Day 52")]
     assert "insect repellent, 100 ml spray (at most 2)" in stop
     assert stop.index("gone off") < stop.index("replace here")
+    wells = text[text.index("Day 27, 06 MAR 2027: Store at the wells") : text.index("Day 36")]
+    assert "buy here" in wells  # what the forecast wants of the tablets there
+    assert "(at most 100 tablets)" in wells
+    assert "ends next" in wells  # the cold pack, which is not to be had there
     assert demo("pack", "Spring count").returncode == 0
     assert any("the pump <1>" in page for page in texts(tmp_path / "departure-pack.pdf"))
 
@@ -143,6 +148,22 @@ def test_a_name_that_labels_cannot_print_lists_the_boxes_instead(
     assert done.returncode == 0, done.stderr
     assert "the boxes are listed instead" in done.stderr
     assert "What is in each box" in texts(tmp_path / "departure-pack.pdf")[1]
+
+
+def test_a_newcomer_has_a_pack_in_six_commands(empty: Run, tmp_path: Path) -> None:
+    """After README's own two to install and to test: a box, a thing, stock, a trip, the pack."""
+    for words in (
+        ("box", "add", "Water"),
+        ("item", "add", "water tablet", "--kind", "nadcc-tablets", "--unit", "tablet"),
+        ("receive", "--box", "Water", "--item", "water tablet", "--quantity", "50",
+         "--expiry", "EXP 11/2028"),
+        ("trip", "add", "Away", "--departs", "2027-02-08", "--returns", "2027-02-20"),
+        ("pack", "Away"),
+    ):  # fmt: skip
+        done = empty(*words)
+        assert done.returncode == 0, done.stderr
+    assert "Departure pack: Away: Ready" in done.stderr
+    assert "Water" in " ".join(texts(tmp_path / "departure-pack.pdf"))
 
 
 def test_an_unknown_trip_or_box_is_answered_with_the_nearest(demo: Run) -> None:
