@@ -54,10 +54,12 @@ def fill(
                     left[number] -= units
                     on_order[it.par.id] += units
     spare = Counter({it.id: free.get(it.id, 0) for it in holdings if usable(it, horizon)})
+    allowed = {it.by.id for it in sources.substitutes}
+    standing_by = sorted((it for it in holdings if it.item.id in allowed), key=first_out)
     found: dict[int, Filled] = {}
     for it in counted:
         units = it.still_short - on_order[it.par.id]
-        stand_ins = _stand_ins(it, units, sorted(holdings, key=first_out), spare, sources)
+        stand_ins = _stand_ins(it, units, standing_by, spare, sources)
         found[it.par.id] = Filled(on_order[it.par.id], stand_ins)
     return found
 

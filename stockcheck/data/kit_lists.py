@@ -42,6 +42,7 @@ The size of a dressing with its bandage is that of the pad.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Mapping
 from functools import cache
 from pathlib import Path
@@ -127,10 +128,11 @@ def _resolved(
     path: Path, known: Known | None, inside: tuple[Path, ...], problems: list[str]
 ) -> dict[str, object]:
     """The table of a file with all that it extends; ``inside`` are the files that led here."""
-    if path.resolve() in inside:
+    here = Path(os.path.realpath(path))  # unlike resolve() no error where links go in circles
+    if here in inside:
         raise BadInput(f"{path}: it extends itself, by {inside[-1].name}. Extend another list.")
     table = read_toml(path)
-    way = (*inside, path.resolve())
+    way = (*inside, here)
 
     def find(name: str) -> Table:
         if name.endswith(".toml"):
