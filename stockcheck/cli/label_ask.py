@@ -72,7 +72,7 @@ class Ask:
 
 _WHICH = (
     click.option("--new", is_flag=True,
-                 help="What has no label yet: of all lots, unless you say of what."),
+                 help="What has no label yet: of all lots, unless some are named."),
     click.option("--changed", is_flag=True,
                  help="Whose label is out of date: moved, opened, a new date, on hold."),
     click.option("--box", "box_name", metavar="NAME", help="All lots in this box and inside it."),

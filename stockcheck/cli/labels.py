@@ -84,6 +84,8 @@ def _why(ask: Ask) -> str:
         return "all that is on hand has its label"
     if ask.changed:
         return "every label printed so far still says what is so"
+    if (ask.all_boxes or ask.all_items) and not ask.named:
+        return f"there is no {'box' if ask.all_boxes else 'item'} yet"
     return "nothing of it is on hand"
 
 

@@ -262,6 +262,7 @@ def test_400_labels_and_only_the_one_that_came_later(kit: Run, tmp_path: Path) -
 
 
 def test_an_empty_store_has_nothing_to_print(empty: Run) -> None:
+    assert "there is no box yet" in said(empty("labels", "--boxes"))
     for words in (["--new"], ["--changed"], ["--boxes"], ["--items"], ["--new", "--boxes"]):
         assert "Nothing to label" in said(empty("labels", *words))
     assert "no box yet" in said(empty("labels", "--lid", "--boxes"))
