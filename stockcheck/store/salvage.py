@@ -173,8 +173,8 @@ def _read(
         elif not all(shape.table.derived for shape in fits):
             names = " or ".join(shape.table.name for shape in fits)
             done.aside.append(Aside(names, _plain(record), f"page {number} is of one of them"))
-    names = [shape.table.name for shape in known if not shape.table.derived]
-    done.unplaced = [name for name in names if name not in where and not found[name]]
+    facts = [shape.table.name for shape in known if not shape.table.derived]
+    done.unplaced = [name for name in facts if name not in where and not found[name]]
     return found, kinds
 
 
