@@ -10,7 +10,7 @@ from shutil import copyfile
 
 import pytest
 
-from doings import many
+from doings import done, many
 from full_store import full_store, views
 from stockcheck.core.errors import StoreTrouble
 from stockcheck.core.keeping import Dated, dated_name, read_name, to_let_go
@@ -235,3 +235,21 @@ def test_a_backup_is_made_before_the_schema_changes(
     assert conn.execute("PRAGMA user_version").fetchone()[0] == 2
     conn.close()
     assert len(before) > 0
+
+
+def test_a_long_file_of_arrivals_is_preceded_by_a_backup(
+    made_stores: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("STOCKCHECK_TODAY", "2026-11-25")
+    path = Path(copyfile(made_stores / "demo" / "stock.db", tmp_path / "stock.db"))
+    before = facts(path)
+    for lines, backed_up in ((49, 0), (50, 1)):
+        rows = [f"Water,I70,1,N{lines}-{number}\n" for number in range(lines)]
+        (tmp_path / "in.csv").write_text("box,item,quantity,batch\n" + "".join(rows), "utf-8")
+        assert done(path, ["receive", "--from", str(tmp_path / "in.csv"), "--dry-run"]) == 0
+        assert len(dated(path)) == 0
+        if lines == 50:
+            before = facts(path)
+        assert done(path, ["receive", "--from", str(tmp_path / "in.csv")]) == 0
+        assert len(dated(path)) == backed_up
+    assert facts(folder_of(path) / dated(path)[0].name) == before
