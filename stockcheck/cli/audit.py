@@ -81,8 +81,8 @@ def audit(
     """Hold BOX, with the boxes inside it, against a kit list: what is short, expired, too small.
 
     Without --list the box's usual list is taken ('kit-lists usual' remembers one). What is short
-    goes on a list to buy with 'restock --list ID --box BOX'. Audits done at the box itself are kept:
-    'round do', and 'round history' for what changed since.
+    goes on a list to buy with 'restock --list ID --box BOX'. Audits done at the box itself are
+    kept: 'round do', and 'round history' for what changed since.
 
     \b
     Examples:

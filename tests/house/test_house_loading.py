@@ -118,7 +118,10 @@ MAY_LOAD: list[tuple[list[str], set[str]]] = [
     (["box", "add", "Fridge"], STORE),
     (["init"], LOOK),
     (["expiry", "--format", "pdf", "--output", "x.pdf"], PRINTED),
-    (["restock", "--trip", TRIP, "--format", "pdf", "--output", "x.pdf"], PRINTED | RULES | FIGURES),
+    (
+        ["restock", "--trip", TRIP, "--format", "pdf", "--output", "x.pdf"],
+        PRINTED | RULES | FIGURES,
+    ),
     (["pack", TRIP, "--output", "x.pdf"], LABELS | RULES | {"decimal", "fractions"}),
     (
         ["pack", TRIP, "--format", "html", "--output", "x.html"],

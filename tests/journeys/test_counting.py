@@ -263,9 +263,8 @@ def test_a_symbol_that_is_read_twice_in_a_moment_is_counted_once(
     assert shown["L7"] == 1
 
 
-def test_bytes_that_are_no_text_are_told_and_the_count_goes_on(
-    demo: Run, terminal: Terminal
-) -> None:
+@pytest.mark.usefixtures("demo")
+def test_bytes_that_are_no_text_are_told_and_the_count_goes_on(terminal: Terminal) -> None:
     code, screen = terminal("count", KIT, answers=[(f"{KIT}> ", "\udcff"), ("\\xff", "stop")])
     assert (code, "kept" in screen) == (0, True), screen
 

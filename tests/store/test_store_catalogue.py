@@ -287,8 +287,8 @@ def test_makers_codes_of_an_item_are_added_and_cleared(store: Store) -> None:
 
 
 def test_a_maker_s_code_is_that_of_the_usual_pack_unless_told_otherwise(store: Store) -> None:
-    number = add(store, "item", item="pain tablets", kind="tablets-blister", unit="tablet", pack="20",
-                 gtin="9520123000103 9520123000110 x200")  # fmt: skip
+    tablets = {"item": "pain tablets", "kind": "tablets-blister", "unit": "tablet", "pack": "20"}
+    number = add(store, "item", **tablets, gtin="9520123000103 9520123000110 x200")
     item = reads.items(store.conn, only=[number])[0]
     assert item.maker_codes == ("09520123000103", "09520123000110 x200")
     assert item.gtin_units == (20, 200)

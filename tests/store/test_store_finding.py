@@ -194,8 +194,11 @@ def test_a_thing_is_meant_by_name_short_form_code_or_makers_code(
         (
             "lot",
             "1000000018",
-            "1000000018 is not one of our codes: its check digit is wrong; did you mean"
-            " 1000000048 (L4, tyre patch, round, 45 mm) or 1000000013 (L1, Crème brûlure, 20 g)?",
+            (
+                "1000000018 is not one of our codes: its check digit is wrong; did you mean"
+                " 1000000048 (L4, tyre patch, round, 45 mm) or 1000000013 (L1, Crème"
+                " brûlure, 20 g)?"
+            ),
         ),
         (
             "box",
