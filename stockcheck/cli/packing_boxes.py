@@ -75,7 +75,8 @@ def _sheet(lid: Lid, place: str) -> BoxSheet:
             it.quantity,
             it.par,
             it.date,
-            ", ".join(word for word in (it.state, it.note) if word),
+            it.state,
+            it.note,
         )
         for it in lid.lines
     )

@@ -90,6 +90,7 @@ td[data-head]{display:grid;grid-template-columns:6.6rem 1fr;gap:.5rem;text-align
 white-space:normal}
 td[data-head]::before{content:attr(data-head);color:var(--soft);font-size:.9rem}
 td.empty{display:none}
+.bars .end{float:none;display:block;padding:0}
 }
 @media print{
 :root{--ink:#000;--soft:#333;--paper:#fff;--field:#fff;--line:#999;--bad:#000;--warn:#000;

@@ -53,7 +53,10 @@ _NOTHING = dict.fromkeys(("lot", "quantity", "par", "last_usable_day", "status")
 
 
 class BoxLine(NamedTuple):
-    """One line of what a box holds or should hold, in words."""
+    """One line of what a box holds or should hold, in words.
+
+    ``state`` is what keeps it from being used, ``lacks`` how much of it is short.
+    """
 
     lot: str
     code: str
@@ -61,7 +64,8 @@ class BoxLine(NamedTuple):
     quantity: str
     par: str
     until: str
-    mark: str
+    state: str
+    lacks: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -206,11 +210,15 @@ def _box(sheet: BoxSheet) -> Section:
             {
                 "lot": it.lot or None, "code": it.code or None, "item": it.item,
                 "quantity": it.quantity, "par": it.par or None, "last_usable_day": it.until,
-                "status": it.mark or None,
+                "status": _mark(it) or None,
             },
-            {"par": it.par, "status": it.mark, "lot": it.lot},
-            Tone.BAD if it.mark and it.mark == it.mark.upper() else Tone.PLAIN,
+            {"par": it.par, "status": _mark(it), "lot": it.lot},
+            Tone.BAD if it.state else Tone.WARN if it.lacks else Tone.PLAIN,
         )
         for it in sheet.lines
     )  # fmt: skip
     return Section(sheet.place, rows or (Row({"item": "nothing"}, _NOTHING),), sheet.note)
+
+
+def _mark(line: BoxLine) -> str:
+    return ", ".join(word for word in (line.state, line.lacks) if word)
