@@ -21,7 +21,9 @@ def read_text(path: Path, most: int = MOST_TABLE_BYTES) -> str:
     try:
         return read_bytes(path, most).decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        raise BadInput(f"{path} is not UTF-8 text (byte {error.start})", "Save it as UTF-8 (CSV UTF-8)") from error
+        raise BadInput(
+            f"{path} is not UTF-8 text (byte {error.start})", "Save it as UTF-8 (CSV UTF-8)"
+        ) from error
 
 
 def read_bytes(path: Path, most: int) -> bytes:
