@@ -63,5 +63,5 @@ def test_the_commands_at_random_write_in_every_way(store: Path) -> None:
         "recall", "wanted", "told_use", "audit_round", "box", "item", "par", "supplier", "trip",
         "kit_match", "box_kit", "printer",
     }  # fmt: skip
-    assert {"kind", "setting"} <= changed
+    assert "kind" in changed
     assert wrong_with(store) == []

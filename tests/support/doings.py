@@ -28,11 +28,20 @@ def doing(random: Random, number: int) -> list[str]:
 
 def doings(random: Random, number: int) -> tuple[list[list[str]], ...]:
     """One of every sort: of stock, of records, of the catalogue."""
-    lot, box, item = f"L{random.randint(1, 125)}", random.choice(BOXES), random.choice(ITEMS)
-    text, few = random.choice(TEXTS), str(random.randint(1, 4))
+    return _stock(random, number), _records(random, number), _catalogue(random, number)
+
+
+def _drawn(random: Random) -> tuple[str, str, str, str, str]:
+    """A lot, a box, an item, a text and a small number."""
+    lot, few = f"L{random.randint(1, 125)}", str(random.randint(1, 4))
+    return lot, random.choice(BOXES), random.choice(ITEMS), random.choice(TEXTS), few
+
+
+def _stock(random: Random, number: int) -> list[list[str]]:
+    """Movements."""
+    lot, box, item, text, few = _drawn(random)
     reason = ["--reason", text or "none given"]
-    new, some = f"New {number}", f"New {max(0, number - random.randint(1, 8))}"
-    stock = [
+    return [
         ["use", lot, "-n", few, "--anyway", *reason],
         ["open", lot],
         ["move", lot, "--to", box, "-n", few, *reason],
@@ -45,7 +54,13 @@ def doings(random: Random, number: int) -> tuple[list[list[str]], ...]:
         ["undo"],
         ["undo", f"M{random.randint(1, 160)}"],
     ]  # fmt: skip
-    records = [
+
+
+def _records(random: Random, number: int) -> list[list[str]]:
+    """What is written down beside them."""
+    lot, _, item, text, few = _drawn(random)
+    reason = ["--reason", text or "none given"]
+    return [
         ["inspect", lot, random.choice(["--pass", "--fail"]), "--by", "Ana", "--note", text],
         ["decide", *random.choice(DECIDED), "--as", "last resort", *reason],
         ["recall", item, "--batch", f"N{number - 1}", *reason],
@@ -55,7 +70,14 @@ def doings(random: Random, number: int) -> tuple[list[list[str]], ...]:
         ["round", "do", "First aid", "--list", LISTED, "--by", "Nina", "--as-booked"],
         ["lot", "change", lot, "--batch", f"C{number}", "--note", text, *reason],
     ]
-    catalogue = [
+
+
+def _catalogue(random: Random, number: int) -> list[list[str]]:
+    """What there is, and how it is kept."""
+    _, box, item, text, few = _drawn(random)
+    new = f"New {number}"
+    some = f"New {max(0, number - random.randint(1, 8))}"
+    return [
         ["box", "add", new, "--inside", box, "--note", text],
         ["box", "change", box, "--climate", random.choice(["house shelf", "cab", "no such"])],
         ["box", "retire", some],
@@ -82,7 +104,6 @@ def doings(random: Random, number: int) -> tuple[list[list[str]], ...]:
         ["kit-lists", "usual", box, LISTED],
         ["label-stock", "printer", new, "--offset-x", few, "--note", text],
     ]
-    return stock, records, catalogue
 
 
 def done(store: Path, command: list[str]) -> int:
