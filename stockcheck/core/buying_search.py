@@ -63,6 +63,10 @@ class Search:
             for place, it in enumerate(problem.offers)
             if it.stock is None and it.price_cents
         ]
+        self.priced: dict[int, list[int]] = {}
+        for place, it in enumerate(problem.offers):
+            if it.price_cents:
+                self.priced.setdefault(self._of[place], []).append(place)
 
     def run(self) -> None:
         """Search until nothing better is left, or the work is done."""
@@ -297,12 +301,12 @@ def begin(search: Search) -> None:
     while improved:
         improved = False
         _, packs, used = search.cover_of(allowed)
-        _consider_filled_up(search, packs)
+        consider_filled_up(search, packs)
         tried = []
         for number in _bits(used):
             _, fewer, _ = search.cover_of(allowed & ~(1 << number))
             before = search.best
-            _consider_filled_up(search, fewer)
+            consider_filled_up(search, fewer)
             if search.best < before:
                 tried.append((search.best, number))
         if tried:
@@ -310,7 +314,7 @@ def begin(search: Search) -> None:
             improved = True
 
 
-def _consider_filled_up(search: Search, packs: Packs) -> None:
+def consider_filled_up(search: Search, packs: Packs) -> None:
     """A plan as it is, and with packs of one offer more where a least order or a waiver asks."""
     if not packs and any(it.levels for it in search.problem.wants):
         return
@@ -334,10 +338,9 @@ def _filled(search: Search, packs: Packs, number: int, cents: int) -> Packs:
     left = cents
     while left > 0:
         choices = []
-        for place, it in enumerate(search.problem.offers):
+        for place in search.priced.get(number, ()):
+            it = search.problem.offers[place]
             room = None if it.stock is None else it.stock - have.get(place, 0)
-            if it.supplier != search.problem.terms[number].supplier or not it.price_cents:
-                continue
             times = -(-left // it.price_cents)
             if room is None or room >= times:
                 choices.append((times * it.price_cents, place, times))

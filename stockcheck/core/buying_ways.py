@@ -155,7 +155,7 @@ class _Bound:
         self, covers: Sequence[Cover], allowed: int, asked: Asked, below: int, work: Work
     ) -> None:
         """Prices are changed until they bound best, or prove that nothing is below ``below``."""
-        self._covers, self._allowed, self.asked = covers, allowed, asked
+        self._covers, self._allowed, self.asked, self._work = covers, allowed, asked, work
         self.rebates: Rebates = tuple((number, 0) for number, _ in asked.spend)
         self.dearer = 0 if asked.cap_cents is None else work.dearer
         for step in (8, 4, 2, 1) * bool(asked.spend):
@@ -194,7 +194,13 @@ class _Bound:
         return repriced(piece, self.rebates, self.dearer)
 
     def _value(self) -> int:
-        return self.rest() + self.owed(self.asked.nothing)
+        value = self.rest() + self.owed(self.asked.nothing)
+        if self.asked.cap_cents is not None:
+            steps = sum(it.steps for it in self._covers)
+            for it in self._covers:
+                it.steps = 0
+            self._work.spend(steps // 2 + 2 * len(self._covers))
+        return value
 
     def _rebate(self, place: int, step: int) -> None:
         before = self.rebates
