@@ -90,8 +90,13 @@ def test_quiet_zones_modules_and_heights_measured_on_the_page_are_the_standards(
 ) -> None:
     try:
         sheets = label_sheets([coded] * min(stock.per_page, 8), stock, dpi=dpi, code=code)
-    except NoRoom:
-        pytest.skip("this code does not fit this stock")
+    except NoRoom as refused:
+        says = str(refused).casefold()
+    else:
+        says = ""
+    if says:
+        assert "it fits" in says
+        return
     result = read_back_sheets(sheets, dpi)
     assert result.problems == ()
     asked = {"bars": 10, "qr": 4}.get(code, 1)
