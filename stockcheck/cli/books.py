@@ -165,6 +165,7 @@ def _tell_undone(store: Store, undone: set[int]) -> None:
     from itertools import groupby
 
     from stockcheck.store import ledger
+    from stockcheck.store.closings import still_closed
 
     lines = [each for each in ledger.history(store.conn) if each.movement_id in undone]
     movements = groupby(lines, lambda each: each.movement_id)
@@ -174,6 +175,8 @@ def _tell_undone(store: Store, undone: set[int]) -> None:
         say(words, 2)
     if len(told) > _SHOWN:
         say(f"and {len(told) - _SHOWN} lines more; 'stockcheck history' shows them", 2)
+    for trip in still_closed(store.conn, undone):
+        say(f"{trip} stays closed; 'stockcheck trip close \"{trip}\" --undo' opens it again", 2)
 
 
 def _taken_back(entries: list[Entry]) -> list[str]:

@@ -43,6 +43,7 @@ _COLUMNS = ("box", "item", "lot", "quantity")
 @click.option("--came-back", type=DAY, help="The day of return, if not the planned one.")
 @click.option("--km", type=click.IntRange(min=0), help="Kilometres driven, if not as planned.")
 @click.option("--note", default="", help="Anything else.")
+@click.option("--undo", "reopen", is_flag=True, help="Take a closing back, with what it used.")
 @click.option("--yes", is_flag=True, help="Do not ask.")
 @on_option
 @pass_shell
@@ -55,6 +56,7 @@ def close(
     came_back: date | None,
     km: int | None,
     note: str,
+    reopen: bool,
     yes: bool,
     on: date,
 ) -> None:
@@ -72,10 +74,13 @@ def close(
     from stockcheck.store.names import find_id
     from stockcheck.store.plans import trip as read_trip
 
-    if sum((file is not None, lines, nothing_more)) > 1:
-        raise click.UsageError("give one of --from, --lines and --nothing-more")
+    if sum((file is not None, lines, nothing_more, reopen)) > 1:
+        raise click.UsageError("give one of --from, --lines, --nothing-more and --undo")
     with shell.store() as store:
         trip = read_trip(store.conn, find_id(store.conn, "trip", name))
+        if reopen:
+            _reopen(store, trip, note, on)
+            return
         back = came_back or trip.returns
         _check(store, trip, back, on)
         if nothing_more:
@@ -92,6 +97,22 @@ def close(
         _tell(trip, takes)
         confirm(f"Close {trip.name}?", yes=yes or nothing_more)
         _write(store, trip, takes, (back, km, note), on)
+
+
+def _reopen(store: Store, trip: Trip, note: str, on: date) -> None:
+    from stockcheck.core.movements import What
+    from stockcheck.core.words import counted
+    from stockcheck.store import closings, ledger
+
+    with store.writing() as conn:
+        undone = set(
+            closings.reopen_trip(conn, trip.id, stamp(on), note or f"{trip.name} reopened")
+        )
+    for line in ledger.history(store.conn):
+        if line.movement_id in undone and line.what is What.ISSUED:
+            back = counted(-line.quantity, line.unit)
+            say(f"in the books again: {back} of {line.item} (L{line.lot_id}) in {line.box}")
+    say(f"{trip.name} is open again; 'stockcheck trip close' closes it anew")
 
 
 def _check(store: Store, trip: Trip, back: date, on: date) -> None:

@@ -17,6 +17,7 @@ from stockcheck.core.movements import What
 from stockcheck.core.planning import Par
 from stockcheck.core.usage import Entry, History, Travelled, Wanted, history, uses
 from stockcheck.core.usage_told import Told, with_told
+from stockcheck.store.closings import STANDS
 from stockcheck.store.ledger import Stamp
 from stockcheck.store.plans import trips
 from stockcheck.store.rows import insert, next_number
@@ -68,7 +69,7 @@ def travelled(conn: sqlite3.Connection) -> list[Travelled]:
     closes = {
         number: (date.fromisoformat(back), km)
         for number, back, km in conn.execute(
-            "SELECT trip_id, came_back, distance_km FROM trip_close"
+            f"SELECT trip_id, came_back, distance_km FROM trip_close AS t WHERE {STANDS}"
         ).fetchall()
     }
     found = []
@@ -195,14 +196,17 @@ def close_trip(
     if closed_on(conn, trip_id) is not None:
         raise BadInput("that trip was closed already; its log is complete")
     insert(conn, "trip_close", [{
-        "trip_id": trip_id, "came_back": came_back.isoformat(), "distance_km": distance_km,
+        "trip_close_id": next_number(conn, "trip_close"), "trip_id": trip_id,
+        "came_back": came_back.isoformat(), "distance_km": distance_km,
         "on_day": stamp.on_day.isoformat(), "recorded_at": stamp.recorded_at, "note": note,
     }])  # fmt: skip
 
 
 def closed_on(conn: sqlite3.Connection, trip_id: int) -> date | None:
     """The day on which a trip was closed; None for one that is open."""
-    row = conn.execute("SELECT on_day FROM trip_close WHERE trip_id = ?", (trip_id,)).fetchone()
+    row = conn.execute(
+        f"SELECT on_day FROM trip_close AS t WHERE trip_id = ? AND {STANDS}", (trip_id,)
+    ).fetchone()
     return date.fromisoformat(row[0]) if row else None
 
 

@@ -104,3 +104,27 @@ def test_at_a_terminal_it_asks_box_by_box(demo: Run, terminal: Callable[..., Any
     )  # fmt: skip
     assert code == 130
     assert "nothing was changed" in screen
+
+
+def test_a_closing_is_taken_back_with_its_uses_and_may_be_made_anew(demo: Run) -> None:
+    """Given a trip closed by mistake, when that is undone, then stock and log are as before."""
+    before = on_hand(demo, "L50")
+    close = ("trip", "close", "Spring count")
+    assert demo(*close, "--lines", "--yes", *BACK, stdin="L50 3\n").returncode == 0
+    done = demo(*close, "--undo", *BACK)
+    assert done.returncode == 0, done.stderr
+    assert f"in the books again: {before - 3} tablets of pain tablets 500 mg (L50)" in done.stdout
+    assert on_hand(demo, "L50") == before
+    twice = demo(*close, "--undo", *BACK)
+    assert (twice.returncode, "is not closed" in twice.stderr) == (3, True)
+    assert demo(*close, "--lines", "--yes", *BACK, stdin="L50 5\n").returncode == 0
+    assert on_hand(demo, "L50") == 5
+
+
+def test_undoing_the_uses_alone_tells_that_the_trip_stays_closed(demo: Run) -> None:
+    close = ("trip", "close", "Spring count")
+    assert demo(*close, "--lines", "--yes", *BACK, stdin="L50 3\n").returncode == 0
+    told = demo("undo", *BACK).stdout
+    assert "Spring count stays closed" in told
+    assert demo(*close, "--undo", *BACK).returncode == 0
+    assert demo(*close, "--nothing-more", *BACK).returncode == 0

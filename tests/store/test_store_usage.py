@@ -13,7 +13,7 @@ from stockcheck.core.errors import BadInput
 from stockcheck.core.movements import Line, Movement, What
 from stockcheck.core.usage import History, Wanted
 from stockcheck.core.usage_told import Told
-from stockcheck.store import bulk, ledger, usage
+from stockcheck.store import bulk, closings, ledger, usage
 from stockcheck.store.files import Store, opened
 from stockcheck.store.ledger import Stamp
 from stockcheck.store.migrate import create
@@ -142,6 +142,15 @@ def test_a_trip_is_closed_once(store: Store) -> None:
     close(store, TRIP, "2024-03-02")
     with pytest.raises(BadInput, match="closed already"):
         close(store, TRIP, "2024-03-02")
+
+
+def test_a_closing_taken_back_leaves_the_trip_open(store: Store) -> None:
+    close(store, TRIP, "2024-03-02")
+    with store.writing() as conn:
+        assert closings.reopen_trip(conn, TRIP, Stamp(date(2024, 3, 3), NOW)) == []
+    assert usage.closed_on(store.conn, TRIP) is None
+    close(store, TRIP, "2024-03-05")
+    assert usage.closed_on(store.conn, TRIP) is not None
 
 
 def test_a_thing_never_stocked_nor_wanted_has_no_log(store: Store) -> None:

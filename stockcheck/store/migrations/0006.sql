@@ -65,14 +65,16 @@ CREATE TABLE told_use (
 ) STRICT;
 CREATE INDEX told_use_by_item ON told_use (item_id);
 
--- What came back was gone through: the log of the trip is complete.
+-- What came back was gone through: the log of the trip is complete. A line may take one back.
 CREATE TABLE trip_close (
-    trip_id INTEGER PRIMARY KEY REFERENCES trip (trip_id),
+    trip_close_id INTEGER PRIMARY KEY,
+    trip_id INTEGER NOT NULL REFERENCES trip (trip_id),
     came_back TEXT NOT NULL CHECK (came_back IS date(came_back, '+0 days')),
     distance_km INTEGER CHECK (distance_km >= 0),
     on_day TEXT NOT NULL CHECK (on_day IS date(on_day, '+0 days')),
     recorded_at TEXT NOT NULL,
-    note TEXT NOT NULL DEFAULT ''
+    note TEXT NOT NULL DEFAULT '',
+    takes_back INTEGER UNIQUE REFERENCES trip_close (trip_close_id)
 ) STRICT;
 
 -- Places on the way where more can be had; day 1 is that of departure.
@@ -170,7 +172,9 @@ BEGIN SELECT RAISE(ABORT, 'records of trips and purchases are append-only'); END
 CREATE TRIGGER trip_close_stay BEFORE DELETE ON trip_close
 BEGIN SELECT RAISE(ABORT, 'records of trips and purchases are append-only'); END;
 CREATE TRIGGER trip_close_new BEFORE INSERT ON trip_close
-WHEN EXISTS (SELECT 1 FROM trip_close WHERE trip_id = NEW.trip_id)
+WHEN EXISTS (SELECT 1 FROM trip_close WHERE trip_close_id = NEW.trip_close_id OR takes_back = NEW.takes_back)
+    OR (NEW.takes_back IS NULL AND EXISTS (SELECT 1 FROM trip_close AS t WHERE trip_id = NEW.trip_id AND takes_back IS NULL
+        AND NOT EXISTS (SELECT 1 FROM trip_close AS back WHERE back.takes_back = t.trip_close_id)))
 BEGIN SELECT RAISE(ABORT, 'records of trips and purchases are append-only'); END;
 CREATE TRIGGER purchase_keep BEFORE UPDATE ON purchase
 BEGIN SELECT RAISE(ABORT, 'records of trips and purchases are append-only'); END;
@@ -226,7 +230,9 @@ FROM offer JOIN supplier USING (supplier_id) JOIN item USING (item_id);
 
 CREATE VIEW trips_closed AS
 SELECT trip.name AS trip, came_back, trip_close.distance_km, on_day, trip_close.note
-FROM trip_close JOIN trip USING (trip_id);
+FROM trip_close JOIN trip USING (trip_id)
+WHERE takes_back IS NULL AND NOT EXISTS
+    (SELECT 1 FROM trip_close AS back WHERE back.takes_back = trip_close.trip_close_id);
 
 CREATE VIEW wanted_in_vain AS
 SELECT 'W' || wanted_id AS number, item.name AS item, quantity, item.unit, on_day,
