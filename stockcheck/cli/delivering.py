@@ -45,7 +45,8 @@ def booked_in(
         left = [replace(it, open=max(0, it.open - taken.get(it.id, 0))) for it in left]
     purchases.note_receipts(store.conn, receipts)
     after = purchases.order(store.conn, number)
-    return [*_told(after), *_short_dated(store, after, done)]
+    first, *rest = _told(after)
+    return [first, *_short_dated(store, after, done), *rest]
 
 
 def _told(one: Order) -> list[str]:

@@ -51,7 +51,11 @@ def forecast_report(
         columns=_COLUMNS,
         keys=_KEYS,
         sections=tuple(sections),
-        facts=(trip_words(trip), "the boxes share what they hold; the first to end is used first"),
+        facts=(
+            trip_words(trip),
+            "every box is taken to be aboard, and they share what they hold; the first to end is"
+            " used first",
+        ),
         totals=tuple(totals),
         cautions=tuple(text for key, text in cautions.items() if key in keys),
         empty="Nothing ends on the way.",

@@ -252,5 +252,5 @@ def _totals(
     words += [f"{nobody} without a supplier"] if nobody else []
     words += [f"{beyond} beyond the money or what is sold"] if beyond else []
     if not all(need.purchase.proven for need in lacking):
-        words.append("a cheaper way to buy may exist: not all were tried")
+        words.append("not proven: a better way to buy may exist, not all were tried")
     return ("; ".join(words),)
