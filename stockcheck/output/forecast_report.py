@@ -53,8 +53,7 @@ def forecast_report(
         sections=tuple(sections),
         facts=(
             trip_words(trip),
-            "every box is taken to be aboard, and they share what they hold; the first to end is"
-            " used first",
+            "all boxes are taken to be aboard and share what they hold; first to end, first used",
         ),
         totals=tuple(totals),
         cautions=tuple(text for key, text in cautions.items() if key in keys),
