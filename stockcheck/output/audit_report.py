@@ -65,8 +65,8 @@ def audit_report(
     if result.not_on_list:
         rows = tuple(_extra(result, holding) for holding in result.not_on_list)
         sections.append(Section("In the box, not on the list", rows))
-    memory = " (from memory, not read in the source)" if kit_list.certainty == MEMORY else ""
     held = [serving.holding for line in result.lines for serving in line.holdings]
+    shown = [*held, *result.not_on_list]
     return Report(
         title=f"Audit of {box}",
         on=result.on,
@@ -74,23 +74,28 @@ def audit_report(
         columns=COLUMNS,
         keys=KEYS,
         sections=tuple(sections),
-        facts=(
-            result.verdict,
-            f"{result.met} of {len(result.lines)} lines met",
-            *(f"list {part}{memory}" for part in _origins(kit_list)),
-            *([f"a newer edition is {kit_list.replaced_by}"] if kit_list.replaced_by else []),
-            *facts,
-            *_left_out(result),
-            *_by_hand([*held, *result.not_on_list], result),
-        ),
+        facts=(*_standing(result), *facts, *_left_out(result), *_by_hand(shown, result)),
         totals=_totals(result),
         cautions=(
             NOT_A_CERTIFICATE,
             *_of_kits(result, kit_cautions or {}, kinds),
-            *cautions_of([*held, *result.not_on_list], cautions),
+            *cautions_of(shown, cautions),
         ),
         empty="The list has no lines.",
     )
+
+
+def _standing(result: AuditResult) -> list[str]:
+    """The verdict, how many lines are met, and where the list comes from."""
+    kit_list = result.kit_list
+    memory = " (from memory, not read in the source)" if kit_list.certainty == MEMORY else ""
+    newer = [f"a newer edition is {kit_list.replaced_by}"] if kit_list.replaced_by else []
+    return [
+        result.verdict,
+        f"{result.met} of {len(result.lines)} lines met",
+        *(f"list {part}{memory}" for part in _origins(kit_list)),
+        *newer,
+    ]
 
 
 def _left_out(result: AuditResult) -> list[str]:
