@@ -57,6 +57,7 @@ TASKS: dict[str, dict[str, tuple[str, str]]] = {
         "purchase": ("purchasing", "Purchases: list, show, cancel."),
         "audit": ("audit", "Hold a box against a kit list, or every box against its own."),
         "pack": ("packing", "One file for the truck or a phone: everything about a departure."),
+        "calendar": ("reminders", "A file for any calendar: goes off, order by, audits, counts."),
         "labels": ("labels", "Labels for lots, boxes and items; what was printed is remembered."),
         "action-card": ("action_card", "A page of codes, to work sessions with a scanner alone."),
     },

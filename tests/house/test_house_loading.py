@@ -33,6 +33,7 @@ MAKERS = {  # the library for makers' codes, which asks the package data for its
     "biip", "csv", "decimal", "email", "importlib.metadata", "random", "socket", "tempfile",
     "zipfile",
 }  # fmt: skip
+CALENDAR = {"icalendar"}
 PRINTED = LOOK | {"reportlab", "PIL", "random", "hashlib", "tempfile"}
 LABELS = PRINTED | {
     "zxingcpp", "pypdfium2", "pypdfium2_raw", "pypdfium2_cfg", "barcode", "difflib", "ctypes",
@@ -127,6 +128,8 @@ MAY_LOAD: list[tuple[list[str], set[str]]] = [
         ["pack", TRIP, "--format", "html", "--output", "x.html"],
         RULES | {"hashlib", "decimal", "fractions"},
     ),
+    (["calendar", TRIP, "--output", "x.ics"], RULES | FIGURES | CALENDAR),
+    (["calendar", "--output", "x.ics"], RULES | FIGURES | CALENDAR),
     (["clear-out"], LOOK),
     (["clear-out", "--yes"], RULES),
     (["clear-out", "--sheet", "x.pdf"], LABELS | RULES),
