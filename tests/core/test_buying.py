@@ -263,3 +263,24 @@ def test_what_makes_no_sense_is_refused() -> None:
         with pytest.raises(ValueError, match=r"."):
             wrong()
     assert timedelta(days=19) == HORIZON - DEPARTS
+
+
+def test_a_cap_over_many_wants_and_suppliers_is_kept_to_and_spent_on_what_is_vital() -> None:
+    """Too much to prove: given 60 wants over 8 suppliers, the plan says so, and nothing vital
+    lacks while money goes to what is desirable.
+    """
+    dice = random.Random(11)
+    ranks = (Importance.VITAL, Importance.ESSENTIAL, Importance.DESIRABLE)
+    wants = [want(key, dice.randint(1, 40), importance=ranks[key % 3]) for key in range(60)]
+    offers = [
+        OnSale(number, number % 8, number % 60, dice.choice((1, 2, 5, 10)), dice.randint(90, 900))
+        for number in range(480)
+    ]
+    terms = [Terms(number, 490, 5000, 1500) for number in range(8)]
+    whole = buy(wants, offers, terms, effort=20_000)
+    plan = buy(wants, offers, terms, cap_cents=whole.total_cents // 2, effort=100_000)
+    assert plan.total_cents <= whole.total_cents // 2
+    assert not plan.proven
+    lacking = {it.want % 3 for it in plan.missing}
+    assert 0 not in lacking
+    assert 2 in lacking
