@@ -34,6 +34,7 @@ TASKS: dict[str, dict[str, tuple[str, str]]] = {
         "undo": ("books", "Reverse the last movement of stock, or a given one."),
     },
     "Find out": {
+        "status": ("status", "What needs doing before the next trip, on one screen."),
         "find": ("look", "Find anything by its words, batch or code."),
         "why": ("look", "Tell every limit of a lot, with its arithmetic."),
         "history": ("look", "The movements of a lot, item or box."),
@@ -85,8 +86,10 @@ TASKS: dict[str, dict[str, tuple[str, str]]] = {
             "label_stock",
             "Label sheets, rolls and tapes: list, check, align; printers.",
         ),
+        "completion": ("completion", "Let bash, zsh or fish complete commands and names."),
     },
 }
+_COMPLETE = "_STOCKCHECK_COMPLETE"  # in which a shell asks how a word may go on
 COMMANDS = {name: entry for task in TASKS.values() for name, entry in task.items()}
 
 
@@ -106,6 +109,10 @@ class Root(Tasks):
 
         module = import_module(f"stockcheck.cli.{entry[0]}")
         command: click.Command = module.COMMANDS[cmd_name]
+        if _COMPLETE in os.environ:
+            from stockcheck.cli.completing import taught
+
+            return taught(command, f"stockcheck {cmd_name}")
         return command
 
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
@@ -196,6 +203,10 @@ def run(arguments: list[str]) -> int:
 def _run(arguments: list[str]) -> int:
     try:
         _only_text(arguments)
+        if _COMPLETE in os.environ:
+            from stockcheck.cli.completing import prepare
+
+            prepare()
         result = root.main(arguments, prog_name="stockcheck", standalone_mode=False)
     except click.UsageError as error:
         _tell_usage(error)

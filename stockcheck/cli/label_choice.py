@@ -96,15 +96,9 @@ def _due(
     ask: Ask, wanted: Sequence[jobs.Wanted], now: jobs.Standing, pack: int, *, each: bool
 ) -> list[jobs.Match]:
     """The labels of a lot that are to be printed: one a pack where that was asked or done."""
-    if ask.new and each:
-        return jobs.lacking(wanted, now, pack)
     if ask.new or ask.changed:
-        return [it for it in jobs.matched(wanted, now, pack) if _is_due(ask, it)]
+        return jobs.due(wanted, now, pack, new=ask.new, every=each)
     return jobs.matched(wanted, now, pack, every=each)
-
-
-def _is_due(ask: Ask, match: jobs.Match) -> bool:
-    return match.old is None if ask.new else match.old is not None and not match.same
 
 
 def _of_thing(
@@ -113,9 +107,10 @@ def _of_thing(
     """The label of a box or an item: it has one or none."""
     thing, number = which
     now = prints.standings(store.conn, thing, [number])[number]
-    found = jobs.matched([jobs.Wanted(facts)], now, every=False)
     if ask.new or ask.changed:
-        found = [it for it in found if _is_due(ask, it)]
+        found = jobs.due([jobs.Wanted(facts)], now, new=ask.new)
+    else:
+        found = jobs.matched([jobs.Wanted(facts)], now, every=False)
     group = "Items" if thing == "item" else "Boxes"
     return [replace(_wish(ask, it, which, thing, text, facts), group=group) for it in found]
 

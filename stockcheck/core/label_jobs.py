@@ -157,6 +157,19 @@ def lacking(wanted: Sequence[Wanted], now: Standing, pack: int = 1) -> list[Matc
     return sorted(found, key=lambda it: it.at)
 
 
+def due(
+    wanted: Sequence[Wanted], now: Standing, pack: int = 1, *, new: bool, every: bool = False
+) -> list[Match]:
+    """The labels that are lacking (``new``), or those that have changed.
+
+    Lacking ones are one a pack where ``every`` asks for it, or where that was done before.
+    """
+    if new and (every or any(each.per_unit for each in now.stuck)):
+        return lacking(wanted, now, pack)
+    found = matched(wanted, now, pack)
+    return [it for it in found if (it.old is None if new else it.old is not None and not it.same)]
+
+
 def _matched(
     counts: list[int], wanted: Sequence[Wanted], now: Standing, pack: int, *, every: bool
 ) -> list[Match]:

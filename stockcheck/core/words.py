@@ -15,6 +15,9 @@ _PLURALS = {
     "line": "lines",
     "route": "routes",
     "stop": "stops",
+    "trip": "trips",
+    "purchase": "purchases",
+    "par level": "par levels",
 }
 
 

@@ -55,6 +55,8 @@ MAY_LOAD: list[tuple[list[str], set[str]]] = [
     (["--version"], set()),
     (["read", "1000000013"], set()),
     (["read", "EXP 11/2027"], set()),
+    (["status", "--trip", TRIP], RULES | FIGURES),
+    (["completion", "bash"], set()),
     (["find", "tablet"], LOOK),
     (["history", LOT], STORE),
     (["box", "list"], STORE),
