@@ -12,6 +12,7 @@ from stockcheck.core.claims import asks_for
 from stockcheck.core.fefo import first_out
 from stockcheck.core.model import Holding
 from stockcheck.core.needs import Worked
+from stockcheck.core.offers import HANDLING_DAYS
 from stockcheck.core.planned_use import Daily
 from stockcheck.core.planning import Par, Trip
 from stockcheck.core.projection import Pack, Projection, Saving, project, saving
@@ -50,7 +51,7 @@ class Outlook:
 
     ``stops`` is None where no stop serves it. ``wanted_at_start`` is what to start with so that the
     stops suffice, even without any one of them unless they are trusted; ``there`` is what can be
-    used on the day of departure, with what is on order until then.
+    used on the day of departure, with what is on order in time to be stowed.
     """
 
     par: Par
@@ -130,7 +131,9 @@ def _packs(
 
 
 def _before(line: Incoming, trip: Trip) -> bool:
-    return line.expected_on is not None and line.expected_on <= trip.departs
+    """As for the restock list: there in time to be stowed."""
+    latest = trip.departs - timedelta(days=HANDLING_DAYS)
+    return line.expected_on is not None and line.expected_on <= latest
 
 
 def _outlook(

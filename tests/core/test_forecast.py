@@ -68,9 +68,10 @@ def test_what_to_start_with_as_the_stops_give(
 
 
 @pytest.mark.parametrize(
-    ("expected", "there"), [(TRIP.departs, 40), (TRIP.departs + timedelta(1), 0), (None, 0)]
+    ("expected", "there"),
+    [(TRIP.departs - timedelta(2), 40), (TRIP.departs - timedelta(1), 0), (None, 0)],
 )
-def test_what_is_on_order_counts_if_it_comes_before_departure(
+def test_what_is_on_order_counts_if_it_comes_in_time_to_be_stowed(
     expected: date | None, there: int
 ) -> None:
     (it,) = looked(coming=(Incoming(1, TABLET, 40, expected),)).outlooks
