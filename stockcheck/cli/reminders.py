@@ -122,12 +122,12 @@ def _found(store: Store, going: Trip | None, on: date, *, gone: bool) -> tuple[l
     conn, short = store.conn, cautions()
     held = on_the_way(store, reads.holdings(conn), going)
     found = core.goes_off(held, on, short)
+    found += core.inspections(held, on, short, _decided(store, held))
     if gone:
         found += core.gone_off_list(reads.holdings(conn, empty=True), on, found)
     counts = [Overdue(it.box_id, it.box, it.due_on, it.last_on) for it in when_counted(conn)]
     found += core.due_at_boxes(core.Sort.AUDIT, audits.all_due(conn), on)
     found += core.due_at_boxes(core.Sort.COUNT, counts, on)
-    found += core.inspections(held, on, short, _decided(store, held))
     for trip in [going] if going else plans.trips(conn):
         found += core.of_trip(trip, on)
         if trip.departs >= on:

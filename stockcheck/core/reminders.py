@@ -86,9 +86,10 @@ def gone_off_list(
     for each in holdings:
         day = each.last_usable_day
         if each.state is State.STOCK and day is not None and day >= on:
-            gone = Reminder(
-                Sort.GOES_OFF, _thing(each), day, _title(each), place=each.box.name, gone=True
-            )
+            looked = _to_inspect(each, status(each, on))
+            sort = Sort.INSPECT if looked else Sort.GOES_OFF
+            title = _look_title(each) if looked else _title(each)
+            gone = Reminder(sort, _thing(each), day, title, place=each.box.name, gone=True)
             found[gone.key] = gone
     return [each for key, each in found.items() if key not in keys]
 
@@ -156,9 +157,10 @@ def inspections(
         last = held.last_usable_day
         until = f"good through the end of {until_words(held)}" if last else "undated"
         lines = (_amount(held), until, *_short(held, cautions))
-        title = f"Inspect {held.item.name} ({held.box.name})"
         day = max(last or on, on)
-        found.append(Reminder(Sort.INSPECT, _thing(held), day, title, lines, held.box.name))
+        found.append(
+            Reminder(Sort.INSPECT, _thing(held), day, _look_title(held), lines, held.box.name)
+        )
     return found
 
 
@@ -226,6 +228,10 @@ def _thing(held: Holding) -> str:
 
 def _title(held: Holding) -> str:
     return f"{held.item.name} goes off ({held.box.name})"
+
+
+def _look_title(held: Holding) -> str:
+    return f"Inspect {held.item.name} ({held.box.name})"
 
 
 def _going_off(found: list[Holding], day: date, cautions: Mapping[str, str]) -> Reminder:

@@ -184,6 +184,14 @@ def test_what_is_to_be_inspected(of: Item, last: date, day: date | None) -> None
     assert not (found and goes_off([held], TODAY, {}))
 
 
+def test_what_was_to_be_inspected_is_gone_under_the_same_key() -> None:
+    there, used_up = holding(1, HOSE, TRUCK, 1, SOON), holding(1, HOSE, TRUCK, 0, SOON)
+    kept = inspections([there], TODAY, {}, {})
+    [gone] = gone_off_list([used_up], TODAY, [])
+    assert (gone.key, gone.title) == (kept[0].key, kept[0].title)
+    assert gone_off_list([there], TODAY, kept) == []
+
+
 @pytest.mark.parametrize(
     ("looks", "stood", "reminded"),
     [
