@@ -153,7 +153,7 @@ def _recalls(facts: Facts) -> Iterable[Task]:
         first = loose[0]
         where = f"--from {quoted(first.box.name)}"
         command = f"stockcheck hold {first.lot.short} {where} --reason recalled"
-    urgency = Urgency.NOW
+    urgency = Urgency.NOW if loose else Urgency.BEFORE
     names = tuple(f"{recall.short} {recall.item or recall.gtin}" for recall, _ in hit)
     yield Task("recalled", urgency, stock, words, command, names)
 
