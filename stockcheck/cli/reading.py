@@ -61,7 +61,8 @@ def read(
     from stockcheck.core.reading import read_any
 
     meanings = [read_any(text, on, context, date_order) for text in found]
-    put(reading_report(meanings, fmt, on, 80 if output else screen_width()), output)
+    told = reading_report(meanings, fmt, on, 80 if output else screen_width())
+    put(told if fmt == "text" else told.encode(), output)
     if left := unsettled(meanings):
         texts_are = f"{'text' if len(found) == 1 else 'texts'} {'is' if left == 1 else 'are'}"
         raise BadInput(f"{left} of {len(found)} {texts_are} unsure or unknown; nothing is assumed")

@@ -26,7 +26,7 @@ COLUMNS = (
 KEYS = (
     "box", "item", "importance", "needed", "usable", "short", "reason", "move_from", "on_order",
     "buy", "packs", "offer", "supplier", "price", "use_by_not_before", "order_by", "basis",
-    "late", "substitutes", "purchases", "uncovered",
+    "late", "uncovered", "substitutes", "purchases",
 )  # fmt: skip
 
 

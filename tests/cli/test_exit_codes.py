@@ -41,7 +41,7 @@ NOBODY = 65534
         (["use", "L3", "-n", "0"], 2),
         (["restock"], 2),
         (["restock", "--trip", "Spring count", "--by", "2027-01-01"], 2),
-        (["audit", "First aid"], 2),
+        (["audit"], 2),
         (["labels"], 2),
         (["labels", "L3", "--copies", "0"], 2),
         (["receive"], 2),
@@ -62,6 +62,7 @@ NOBODY = 65534
         (["undo", "yesterday"], BadInput.exit_code),
         (["box", "show", "L3"], BadInput.exit_code),
         (["history", "no such thing"], BadInput.exit_code),
+        (["audit", "First aid"], BadInput.exit_code),
         (["audit", "First aid", "--list", "no-such-list"], BadInput.exit_code),
         (["audit", "First aid", "--list", "no-such.toml"], BadInput.exit_code),
         (["label-stock", "show", "no-such-stock"], BadInput.exit_code),
@@ -100,7 +101,7 @@ def test_each_way_to_end_has_its_code_and_says_why(
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        (["expirry"], "did you mean 'expiry'?"),
+        (["expirry"], "did you mean 'expiry'"),
         (["writeoff"], "did you mean 'write-off'?"),
         (["box", "ad"], "did you mean 'add'?"),
         (["kit-lists", "sho"], "did you mean 'show'?"),

@@ -22,7 +22,7 @@ EXPIRY = (
 )
 RESTOCK = (
     "box item importance needed usable short reason move_from on_order buy packs offer supplier"
-    " price use_by_not_before order_by"
+    " price use_by_not_before order_by basis late uncovered substitutes purchases"
 )
 AUDIT = "list line required unit usable expired undated ends_on_trip short finding holdings"
 REPORTS = {

@@ -7,7 +7,7 @@ import subprocess
 import sys
 from contextlib import redirect_stderr, redirect_stdout
 from datetime import date
-from io import BytesIO, StringIO
+from io import BytesIO, StringIO, TextIOWrapper
 from pathlib import Path
 
 import pytest
@@ -228,12 +228,13 @@ def test_random_input_ends_with_0_or_3(data: bytes) -> None:
     for fmt in ("text", "json"):
         with (
             pytest.MonkeyPatch.context() as patch,
-            redirect_stdout(StringIO()) as out,
+            redirect_stdout(TextIOWrapper(BytesIO(), "utf-8", write_through=True)) as out,
             redirect_stderr(StringIO()) as err,
         ):
             patch.setattr(sys, "stdin", _Lines(data + b"\n"))
             ends.add(run(["read", "--on", ON, "--format", fmt]))
-        assert "Traceback" not in out.getvalue() + err.getvalue()
+        out.seek(0)
+        assert "Traceback" not in out.read() + err.getvalue()
         assert "unforeseen" not in err.getvalue()
     assert ends <= {DONE, BAD}
 
@@ -241,7 +242,8 @@ def test_random_input_ends_with_0_or_3(data: bytes) -> None:
 # What a scan of one of our codes may load beside what click and sqlite3 have loaded anyhow.
 LIGHT = {
     "stockcheck", "stockcheck.cli", "stockcheck.cli.app", "stockcheck.cli.reading",
-    "stockcheck.cli.shell", "stockcheck.core", "stockcheck.core.codes", "stockcheck.core.errors",
+    "stockcheck.cli.screen", "stockcheck.cli.shell", "stockcheck.core", "stockcheck.core.codes",
+    "stockcheck.core.errors", "stockcheck.core.harmless",
 }  # fmt: skip
 HEAVY = {"json", "csv", "sqlite3", "sqlite_utils", "biip", "dateutil", "reportlab", "tomllib"}
 PROBE = """

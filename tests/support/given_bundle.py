@@ -6,7 +6,7 @@ from typing import Any
 
 import given
 from stockcheck.output.bundle import Bundle, Cover, Drawn, Part
-from stockcheck.output.report import Column, Report, Row, Section, Tone
+from stockcheck.output.report import Column, Json, Report, Row, Section, Tone
 
 COLUMNS = (
     Column("status", "Stands", fixed=True),
@@ -18,7 +18,12 @@ COLUMNS = (
 
 def row(number: int, item: str = "sealant", tone: Tone = Tone.PLAIN, *details: str) -> Row:
     """A row about a lot."""
-    values = {"status": "in date", "item": item, "lot": f"L{number}", "quantity": number}
+    values: dict[str, Json] = {
+        "status": "in date",
+        "item": item,
+        "lot": f"L{number}",
+        "quantity": number,
+    }
     return Row({**values, "code": f"{number:010d}"}, tone=tone, details=details)
 
 
