@@ -18,14 +18,14 @@ from tempfile import TemporaryDirectory
 
 sys.path[:0] = [str(Path(__file__).parents[1] / "support")]
 
-from crash import follow, kill_at_random, wrong_with  # noqa: E402
-from doings import done, many  # noqa: E402
-from stockcheck.store.files import opened  # noqa: E402
-from stockcheck.store.migrate import create  # noqa: E402
+from crash import follow, kill_at_random, wrong_with
+from doings import done, many
+from stockcheck.store.files import opened
+from stockcheck.store.migrate import create
 
 WRITER = """
 import sys
-from stockcheck.store.files import opened  # noqa: E402
+from stockcheck.store.files import opened
 for number in range(int(sys.argv[2])):
     with opened(sys.argv[1]) as store, store.writing() as conn:
         conn.execute("UPDATE setting SET value = value + 1 WHERE key = 'count'")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from typing import Any
 
 import pytest
 
@@ -91,14 +92,14 @@ def test_every_holding_is_looked_at_once_and_what_no_line_asks_for_last() -> Non
     ]
 
 
-def a_round(number: int, quantity: int, **more: object) -> Round:
+def a_round(number: int, quantity: int, **more: Any) -> Round:
     seen = [Seen(held(1, PAD, 6), 6, quantity)]
     result = audit(LIST, as_found(seen), ON)
     found = Round(
         number, 1, "Kit", ("mine",), "My list", ON, None, "Nina", "0417", None, (), 1, 1,
         result.met, result.verdict, ON, "invented", "", lines_of(result), seen_lots(seen),
     )  # fmt: skip
-    return replace(found, **more)  # type: ignore[arg-type]
+    return replace(found, **more)
 
 
 def test_what_changed_since_the_last_round_is_told_line_by_line_and_lot_by_lot() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -30,9 +31,9 @@ WIPES = Line("Wipes", 10, ("wipe",), dated=True)
 PACKAGES = Line("Any package", 3, (), unit="pack", groups=("first aid",))
 
 
-def item(number: int, key: str, name: str = "", **more: object) -> Item:
+def item(number: int, key: str, name: str = "", **more: Any) -> Item:
     found = Item(number, "", name or key, kit_kind(key))
-    return replace(found, **more)  # type: ignore[arg-type]
+    return replace(found, **more)
 
 
 def held(of: Item, quantity: int, until: date | None = FAR, state: State = State.STOCK) -> Holding:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, timedelta
+from typing import Any
 
 import pytest
 from biip.gtin import Gtin
@@ -96,9 +97,9 @@ def test_a_variable_measure_is_no_packing_level() -> None:
     assert all(level[0] != "9" for level in packing_levels("09506000134352"))
 
 
-def maker(text: str = "(01)09506000134352(17)251130(10)AB", **more: object) -> MakerCode:
-    given = {"match": Match.NEW, "item": item(kind(), "eye drops")} | more
-    return MakerCode(meaning(text), **given)  # type: ignore[arg-type]
+def maker(text: str = "(01)09506000134352(17)251130(10)AB", **more: Any) -> MakerCode:
+    given: dict[str, Any] = {"match": Match.NEW, "item": item(kind(), "eye drops")} | more
+    return MakerCode(meaning(text), **given)
 
 
 def test_what_speaks_against_a_pack_is_said_the_worst_first() -> None:

@@ -212,7 +212,8 @@ class TestWritingOff:
 
     def test_of_several_lots_the_one_meant_must_be_scanned(self) -> None:
         found = scanned_lot(stock(1), stock(2))
-        both = replace(found, recognised=replace(found.recognised, id=None))  # type: ignore[type-var]
+        assert found.recognised is not None
+        both = replace(found, recognised=replace(found.recognised, id=None))
         step = after(scanned_box(), both, action(Action.WRITE_OFF, stock(1), stock(2)))
         assert "2 lots, L1, L2: scan the label of one" in said(step)
 

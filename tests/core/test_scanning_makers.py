@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from typing import Any
 
 import pytest
 
@@ -94,9 +95,9 @@ def test_without_a_box_it_is_said_what_to_scan_first() -> None:
     ids=["expired", "recalled", "held"],
 )
 def test_what_speaks_against_it_must_be_confirmed_once_more(
-    against: dict[str, object], words: str
+    against: dict[str, Any], words: str
 ) -> None:
-    bad = scanned_maker(**against)  # type: ignore[arg-type]
+    bad = scanned_maker(**against)
     first = after(scanned_box(), bad)
     assert first.rings
     second = after(bad, session=first.session)

@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from given import item, kind
+from stockcheck.core.model import Item
 from stockcheck.core.errors import BadInput
 from stockcheck.core.stocktake import Part
 from stockcheck.core.stocktake_lines import (
@@ -98,8 +99,8 @@ def test_a_note_is_of_something_that_the_books_do_not_have(text: str, note: str)
         (Amount(250, "ml"), BLEACH, None, 250),
     ],
 )
-def test_units_of_an_item(amount: Amount, of: object, scanned: int | None, units: int) -> None:
-    assert units_counted(amount, of, scanned) == units  # type: ignore[arg-type]
+def test_units_of_an_item(amount: Amount, of: Item, scanned: int | None, units: int) -> None:
+    assert units_counted(amount, of, scanned) == units
 
 
 def test_another_unit_than_the_items_own_is_refused() -> None:

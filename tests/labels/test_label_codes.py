@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import pypdfium2
 import pytest
@@ -15,6 +16,7 @@ from reader_bars import read_bars
 from reader_data_matrix import read_data_matrix
 from reader_modules import sampled
 from reader_qr import read_qr
+from stockcheck.core.model import Lot
 from stockcheck.core.codes import make_code
 from stockcheck.core.errors import BadInput
 from stockcheck.core.gs1_make import SET_82, element_string
@@ -158,15 +160,16 @@ LOTS = st.builds(
 
 @settings(max_examples=15, deadline=None)
 @given(LOTS)
-def test_a_lots_facts_come_back_from_its_printed_gs1_code(plain: LabelText, made: object) -> None:
-    text = element_string(made, TODAY)  # type: ignore[arg-type]
+def test_a_lots_facts_come_back_from_its_printed_gs1_code(plain: LabelText, made: Lot) -> None:
+    text = element_string(made, TODAY)
     sheets = label_sheets([replace(plain, gs1=text.encoded)], USUAL, code="gs1")
     ((identifier, data),) = decoded(next(rendered(sheets.pdf, 203)))
     assert identifier == "]d2"
     found = read_any(identifier + data, TODAY, "general", None)
     assert found.gtin == "09506000134352"
-    assert found.batch == (made.batch or None)  # type: ignore[attr-defined]
-    assert found.last_usable_day == made.expiry.last_usable_day  # type: ignore[attr-defined]
+    assert found.batch == (made.batch or None)
+    assert made.expiry is not None
+    assert found.last_usable_day == made.expiry.last_usable_day
 
 
 def test_a_label_without_element_string_keeps_our_own_code(
@@ -278,8 +281,8 @@ def test_bookmarks_stand_where_a_group_begins(plain: LabelText) -> None:
     assert not list(pypdfium2.PdfDocument(label_sheets([plain], USUAL).pdf).get_toc())
 
 
-def only(placed: PlacedCode, **changes: object) -> list[PlacedCode]:
-    return [replace(placed, **changes)]  # type: ignore[arg-type]
+def only(placed: PlacedCode, **changes: Any) -> list[PlacedCode]:
+    return [replace(placed, **changes)]
 
 
 def test_a_wrong_code_is_told_with_what_it_reads_as(plain: LabelText) -> None:

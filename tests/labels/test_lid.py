@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from typing import Any
 
 import pytest
 from pypdfium2 import PdfDocument
@@ -102,9 +103,9 @@ def test_what_should_be_there_and_is_not_is_missing() -> None:
     ],
 )
 def test_what_may_not_be_used_says_so_and_counts_for_no_par(
-    change: dict[str, object], state: str
+    change: dict[str, Any], state: str
 ) -> None:
-    it = replace(held("eye-pad", 3, 5, date(2028, 1, 1)), **change)  # type: ignore[arg-type]
+    it = replace(held("eye-pad", 3, 5, date(2028, 1, 1)), **change)
     (line,) = lid([it], [given.par(1, KIT, 5, it.item)]).lines
     assert line.state == state
     assert line.note == ("short 5" if state else "")
@@ -192,10 +193,10 @@ def test_the_same_lid_gives_the_same_bytes() -> None:
     ],
 )
 def test_paper_folds_and_codes_that_there_are_not_are_refused(
-    options: dict[str, str], problem: str
+    options: dict[str, Any], problem: str
 ) -> None:
     with pytest.raises(BadInput, match=problem):
-        lid_sheet([many(1)], **options)  # type: ignore[arg-type]
+        lid_sheet([many(1)], **options)
 
 
 def test_no_boxes_and_characters_that_cannot_be_printed_are_refused() -> None:

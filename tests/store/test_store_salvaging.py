@@ -217,6 +217,8 @@ def test_pages_are_read_as_sqlite_reads_them(tmp_path: Path) -> None:
     assert read == conn.execute("SELECT n, v FROM a ORDER BY n").fetchall()
     keyed = sorted(each.values for each in pages.walk(where["b"], INDEX_LEAF, "b"))
     assert [key for key, _ in keyed] == [r[0] for r in conn.execute("SELECT k FROM b ORDER BY k")]
-    assert dict(keyed) == dict(conn.execute("SELECT k, v FROM b"))  # type: ignore[arg-type]
+    assert [tuple(each) for each in keyed] == conn.execute(
+        "SELECT k, v FROM b ORDER BY k"
+    ).fetchall()
     assert pages.bad == {}
     conn.close()

@@ -6,6 +6,7 @@ import sqlite3
 from collections.abc import Iterator
 from datetime import date, timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -53,10 +54,10 @@ def begun(store: Store, *covers: int, blind: bool = False) -> int:
         return stocktakes.begin(conn, covers[0], covers, blind=blind, by="Nina", stamp=STAMP)
 
 
-def count(store: Store, number: int, lot: int, quantity: int, **more: object) -> None:
+def count(store: Store, number: int, lot: int, quantity: int, **more: Any) -> None:
     with store.writing() as conn:
         now = stocktakes.last_movement(conn)
-        line = Entry(0, more.pop("box", TYRE), lot, quantity, now, now, **more)  # type: ignore[arg-type]
+        line = Entry(0, more.pop("box", TYRE), lot, quantity, now, now, **more)
         stocktakes.add(conn, number, [line], STAMP)
 
 

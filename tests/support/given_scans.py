@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date
+from typing import Any
 
 from given import TODAY, box, holding, item, kind, lot, printed
 from stockcheck.core.actions import Action
@@ -59,13 +60,13 @@ def scanned_maker(
     match: Match = Match.NEW,
     text: str = CODE,
     known_item: bool = True,
-    **more: object,
+    **more: Any,
 ) -> Given:
     """A maker's code, with the lots that it may stand for."""
     lots = tuple(KnownLot(it.lot.id, "AB", it.last_usable_day, it.quantity) for it in held)
     told: Meaning = read_any(text, TODAY, "general", None)
     maker = MakerCode(told, match, TUBE if known_item else None, lots=lots)
-    maker = replace(maker, **more)  # type: ignore[arg-type]
+    maker = replace(maker, **more)
     name = TUBE.name if known_item else ""
     found = Recognised(text, Sort.MAKER, name=name, maker=maker, meaning=told)
     return Given(maker.key, recognised=found, held=held)

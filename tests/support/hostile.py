@@ -35,7 +35,7 @@ KEPT = {
     "markup": "<script>alert(1)</script> & <b>gauze",
     "half a tag": "</para><font size=90>",
     "template": "%s %n {0} {x!r} ${HOME} $(id) `id`",
-    "path": "../../../tmp/gauze",
+    "path": "../../../elsewhere/gauze",
     "Windows path": "..\\..\\gauze:stream",
     "JSON": '{"a": [1, "\\u202e"]}',
     "CSV": "gauze, \"half; a' quote",

@@ -10,7 +10,7 @@ from __future__ import annotations
 from itertools import groupby
 
 from PIL.Image import Image
-from reportlab.graphics.barcode.code128 import _patterns  # type: ignore[attr-defined]
+from reportlab.graphics.barcode.code128 import _patterns  # type: ignore[attr-defined] # the table, not in its stubs
 
 START_A, START_C, STOP = 103, 105, 106
 _CODE_C, _CODE_B, _CODE_A, _FNC1, _SHIFT = 99, 100, 101, 102, 98
