@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 from stockcheck.core.content import Content
 from stockcheck.core.kit_list import LINE_UNITS, MEMORY, OWN, SEEN, Instead, KitList, Line
@@ -82,23 +83,10 @@ def _line(row: Fields, *, numbered: bool, certainty: str) -> Line:
     parts = tuple(_part(part, certainty) for part in row.rows("set_of"))
     groups = row.names("any_of_groups")
     way = _way(row, may_be_empty=bool(parts or groups))
-    return Line(
-        name=row.text("name", must=True),
-        quantity=row.number("quantity", must=True) if numbered else None,
-        kinds=way.kinds,
-        unit=row.one_of("unit", LINE_UNITS, "each"),
+    thing = _thing(row, way, row.number("quantity", must=True) if numbered else None, certainty)
+    return replace(
+        thing,
         spec=row.text("spec"),
-        dated=row.flag("dated"),
-        sterile=row.flag("sterile"),
-        wrapped=row.flag("wrapped"),
-        width_mm=way.width_mm,
-        length_mm=way.length_mm,
-        minimum_area_mm2=way.minimum_area_mm2,
-        size_words=way.size_words,
-        name_words=way.name_words,
-        about=way.about,
-        only_that_size=way.only_that_size,
-        content=way.content,
         groups=groups,
         per_pack=row.number("per_pack"),
         scale=_scale(row),
@@ -115,6 +103,28 @@ def _line(row: Fields, *, numbered: bool, certainty: str) -> Line:
     )
 
 
+def _thing(row: Fields, way: Way, quantity: int | None, certainty: str) -> Line:
+    """What a line and a part of a set have in common: how many of what, of which size."""
+    return Line(
+        name=row.text("name", must=True),
+        quantity=quantity,
+        kinds=way.kinds,
+        unit=row.one_of("unit", LINE_UNITS, "each"),
+        dated=row.flag("dated"),
+        sterile=row.flag("sterile"),
+        wrapped=row.flag("wrapped"),
+        width_mm=way.width_mm,
+        length_mm=way.length_mm,
+        minimum_area_mm2=way.minimum_area_mm2,
+        size_words=way.size_words,
+        name_words=way.name_words,
+        about=way.about,
+        only_that_size=way.only_that_size,
+        content=way.content,
+        certainty=certainty,
+    )
+
+
 def _instead(other: Fields) -> Instead:
     other.only(("when", "quantity", "size_words"))
     return Instead(
@@ -126,25 +136,7 @@ def _instead(other: Fields) -> Instead:
 
 def _part(part: Fields, certainty: str) -> Line:
     part.only(_PART_KEYS)
-    way = _way(part)
-    return Line(
-        name=part.text("name", must=True),
-        quantity=part.number("quantity", must=True) or 1,
-        kinds=way.kinds,
-        unit=part.one_of("unit", LINE_UNITS, "each"),
-        dated=part.flag("dated"),
-        sterile=part.flag("sterile"),
-        wrapped=part.flag("wrapped"),
-        width_mm=way.width_mm,
-        length_mm=way.length_mm,
-        minimum_area_mm2=way.minimum_area_mm2,
-        size_words=way.size_words,
-        name_words=way.name_words,
-        about=way.about,
-        only_that_size=way.only_that_size,
-        content=way.content,
-        certainty=certainty,
-    )
+    return _thing(part, _way(part), part.number("quantity", must=True) or 1, certainty)
 
 
 def _way(row: Fields, *, may_be_empty: bool = False) -> Way:

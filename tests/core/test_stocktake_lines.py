@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from given import item, kind
-from stockcheck.core.model import Item
 from stockcheck.core.errors import BadInput
+from stockcheck.core.model import Item
 from stockcheck.core.stocktake import Part
 from stockcheck.core.stocktake_lines import (
     MOST,

@@ -2,47 +2,18 @@
 
 from __future__ import annotations
 
-import json
 import stat
-import subprocess
 import sys
-from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 import pytest
 
-Run = Callable[..., "subprocess.CompletedProcess[str]"]
-TUBE = ["receive", "--box", "Kit", "--item", "tube", "--expiry", "EXP 11/2028", "--batch", "7C"]
-
-
-def said(done: subprocess.CompletedProcess[str]) -> str:
-    """What was said on stderr, in one line; the command has to have worked."""
-    assert done.returncode == 0, done.stderr
-    return " ".join(done.stderr.split())
-
-
-def refused(done: subprocess.CompletedProcess[str], code: int = 3) -> str:
-    assert done.returncode == code, (done.stdout, done.stderr)
-    return " ".join(done.stderr.split())
-
-
-def printed(run: Run, *words: str) -> list[dict[str, Any]]:
-    rows = json.loads(run("labels", "--printed", *words, "--format", "json").stdout)["rows"]
-    return [dict(row) for row in rows]
+from given_labels import Run, printed, refused, said, with_tubes
 
 
 @pytest.fixture
 def kit(empty: Run) -> Run:
-    """A store with the boxes Kit and Lid, which sits in it, and ten tubes of one batch."""
-    for words in (
-        ["box", "add", "Kit"],
-        ["box", "add", "Lid", "--inside", "Kit"],
-        ["item", "add", "tube", "--kind", "rtv-silicone"],
-        [*TUBE, "--quantity", "10"],
-    ):
-        assert empty(*words).returncode == 0
-    return empty
+    return with_tubes(empty)
 
 
 LP = """#!{python}

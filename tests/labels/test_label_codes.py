@@ -16,10 +16,10 @@ from reader_bars import read_bars
 from reader_data_matrix import read_data_matrix
 from reader_modules import sampled
 from reader_qr import read_qr
-from stockcheck.core.model import Lot
 from stockcheck.core.codes import make_code
 from stockcheck.core.errors import BadInput
 from stockcheck.core.gs1_make import SET_82, element_string
+from stockcheck.core.model import Lot
 from stockcheck.core.printer import Setting
 from stockcheck.core.reading import read_any
 from stockcheck.labels.draw import draw
