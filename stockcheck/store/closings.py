@@ -7,14 +7,8 @@ import sqlite3
 from collections.abc import Iterable
 
 from stockcheck.core.errors import BadInput
-from stockcheck.store.ledger import Stamp, undo
+from stockcheck.store.ledger import CLOSING_STANDS, Stamp, undo
 from stockcheck.store.rows import insert, next_number
-
-STANDS = (
-    "takes_back IS NULL AND NOT EXISTS"
-    " (SELECT 1 FROM trip_close AS b WHERE b.takes_back = t.trip_close_id)"
-)
-"""Of ``trip_close AS t``: the closing is none that takes another back, and was not taken back."""
 
 
 def reopen_trip(conn: sqlite3.Connection, trip_id: int, stamp: Stamp, note: str = "") -> list[int]:
@@ -23,7 +17,8 @@ def reopen_trip(conn: sqlite3.Connection, trip_id: int, stamp: Stamp, note: str 
     BadInput where the trip is not closed, or a use cannot be reversed.
     """
     row = conn.execute(
-        f"SELECT trip_close_id, came_back FROM trip_close AS t WHERE trip_id = ? AND {STANDS}",
+        "SELECT trip_close_id, came_back FROM trip_close AS t"
+        f" WHERE trip_id = ? AND {CLOSING_STANDS}",
         (trip_id,),
     ).fetchone()
     if row is None:
@@ -46,7 +41,7 @@ def still_closed(conn: sqlite3.Connection, undone: Iterable[int]) -> list[str]:
     """The trips whose closing wrote some of these movements, and that stand closed."""
     rows = conn.execute(
         "SELECT DISTINCT name FROM trip_movement AS m JOIN trip USING (trip_id)"
-        f" JOIN trip_close AS t USING (trip_id) WHERE difference = 1 AND {STANDS}"
+        f" JOIN trip_close AS t USING (trip_id) WHERE difference = 1 AND {CLOSING_STANDS}"
         " AND movement_id IN (SELECT value FROM json_each(?)) ORDER BY name",
         (json.dumps(sorted(undone)),),
     ).fetchall()

@@ -121,11 +121,13 @@ def undo(conn: sqlite3.Connection, number: int | None, stamp: Stamp, reason: str
     """Reverse one movement, or without a number all of the last command. Returns what was undone.
 
     A reversal is itself a movement; stock that was used since cannot be taken back out. Without a
-    number BadInput too where a lot's facts were changed after the last command.
+    number BadInput too where a lot's facts were changed, or a trip was closed, after the last
+    command: what was done last is what is meant.
     """
     targets = [number] if number is not None else _last_command(conn)
     if number is None:
         _refuse_newer_change(conn, max(targets))
+        _refuse_newer_closing(conn, max(targets))
     first = next_number(conn, "movement")
     for written, target in enumerate(targets, first):
         lines = _lines_to_undo(conn, target)
@@ -193,6 +195,29 @@ def _refuse_newer_change(conn: sqlite3.Connection, movement: int) -> None:
         f" {back if was else f'look at them with: stockcheck lot show {lot}'};"
         f" or reverse the movement all the same: stockcheck undo M{movement}"
     )
+
+
+CLOSING_STANDS = (
+    "takes_back IS NULL AND NOT EXISTS"
+    " (SELECT 1 FROM trip_close AS b WHERE b.takes_back = t.trip_close_id)"
+)
+"""Of ``trip_close AS t``: the closing is none that takes another back, and was not taken back."""
+
+
+def _refuse_newer_closing(conn: sqlite3.Connection, movement: int) -> None:
+    """A closing that found nothing used wrote no movement; the one before it is not meant."""
+    row = conn.execute(
+        "SELECT name FROM trip_close AS t JOIN trip USING (trip_id)"
+        f" WHERE {CLOSING_STANDS} AND t.recorded_at >"
+        " (SELECT recorded_at FROM movement WHERE movement_id = ?)"
+        " ORDER BY trip_close_id DESC LIMIT 1",
+        (movement,),
+    ).fetchone()
+    if row:
+        raise BadInput(
+            f"{row[0]} was closed after M{movement}; open it again with: stockcheck trip close"
+            f' "{row[0]}" --undo; or reverse the movement all the same: stockcheck undo M{movement}'
+        )
 
 
 def _lines_to_undo(conn: sqlite3.Connection, number: int) -> list[Line]:

@@ -17,8 +17,7 @@ from stockcheck.core.movements import What
 from stockcheck.core.planning import Par
 from stockcheck.core.usage import Entry, History, Travelled, Wanted, history, uses
 from stockcheck.core.usage_told import Told, with_told
-from stockcheck.store.closings import STANDS
-from stockcheck.store.ledger import Stamp
+from stockcheck.store.ledger import CLOSING_STANDS, Stamp
 from stockcheck.store.plans import trips
 from stockcheck.store.rows import insert, next_number
 
@@ -69,7 +68,7 @@ def travelled(conn: sqlite3.Connection) -> list[Travelled]:
     closes = {
         number: (date.fromisoformat(back), km)
         for number, back, km in conn.execute(
-            f"SELECT trip_id, came_back, distance_km FROM trip_close AS t WHERE {STANDS}"
+            f"SELECT trip_id, came_back, distance_km FROM trip_close AS t WHERE {CLOSING_STANDS}"
         ).fetchall()
     }
     found = []
@@ -205,7 +204,7 @@ def close_trip(
 def closed_on(conn: sqlite3.Connection, trip_id: int) -> date | None:
     """The day on which a trip was closed; None for one that is open."""
     row = conn.execute(
-        f"SELECT on_day FROM trip_close AS t WHERE trip_id = ? AND {STANDS}", (trip_id,)
+        f"SELECT on_day FROM trip_close AS t WHERE trip_id = ? AND {CLOSING_STANDS}", (trip_id,)
     ).fetchone()
     return date.fromisoformat(row[0]) if row else None
 

@@ -121,6 +121,17 @@ def test_a_closing_is_taken_back_with_its_uses_and_may_be_made_anew(demo: Run) -
     assert on_hand(demo, "L50") == 5
 
 
+def test_undo_after_a_closing_without_use_does_not_reverse_what_came_before(demo: Run) -> None:
+    before = on_hand(demo, "L50")
+    assert demo("trip", "close", "Spring count", "--nothing-more", *BACK).returncode == 0
+    refused = demo("undo", *BACK)
+    assert (refused.returncode, 'trip close "Spring count" --undo' in " ".join(
+        refused.stderr.split())) == (3, True)  # fmt: skip
+    assert on_hand(demo, "L50") == before
+    assert demo("trip", "close", "Spring count", "--undo", *BACK).returncode == 0
+    assert demo("undo", *BACK).returncode == 0
+
+
 def test_undoing_the_uses_alone_tells_that_the_trip_stays_closed(demo: Run) -> None:
     close = ("trip", "close", "Spring count")
     assert demo(*close, "--lines", "--yes", *BACK, stdin="L50 3\n").returncode == 0

@@ -14,11 +14,11 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
-from itertools import count
 from math import isqrt
 
 import pytest
 
+from given_kit import FAR, KIT, SERIAL, UNITS, kit_kind
 from stockcheck.core.audit import audit
 from stockcheck.core.audit_result import AuditResult, Finding, LineResult
 from stockcheck.core.calendar import PartialDate
@@ -26,23 +26,12 @@ from stockcheck.core.kit_list import KitList, Line, together
 from stockcheck.core.kit_list_fit import pieces_per_unit
 from stockcheck.core.kit_list_way import Way
 from stockcheck.core.model import (
-    Box,
-    Certainty,
-    DateContext,
-    DateMeaning,
     Holding,
     Item,
-    Kind,
     Lot,
-    PastDate,
     PrintedExpiry,
 )
 from stockcheck.data.kit_lists import kit_list
-
-FAR = date(2031, 12, 31)
-BOX = Box(1, "0200000019", "first aid")
-SERIAL = count(1)
-METRIC = {"ml": "ml", "g": "g", "cm": "cm", "pair": "pair"}
 
 
 @dataclass(frozen=True)
@@ -61,19 +50,14 @@ class Of:
 
 def item_for(line: Line, of: Of, way: Way | None = None) -> Item:
     way = way or line.all_ways[0]
-    meaning = DateMeaning.SAFETY if of.until else DateMeaning.NONE
-    key = of.kind or way.kinds[0]
-    kind = Kind(
-        key, key, "first aid", DateContext.GENERAL, meaning, PastDate.DISCARD, "", "",
-        Certainty.PRACTICE,
-    )  # fmt: skip
+    kind = kit_kind(of.kind or way.kinds[0], dated=of.until is not None)
     side = isqrt(way.minimum_area_mm2 - 1) + 1 if way.minimum_area_mm2 else None
     return Item(
         id=next(SERIAL),
         code="",
         name=line.name,
         kind=kind,
-        unit=of.unit or METRIC.get(line.counted_in(), "each"),
+        unit=of.unit or UNITS.get(line.counted_in(), "each"),
         pack=of.pack or line.per_pack or 1,
         size=" ".join(way.size_words[:1]),
         width_mm=of.width_mm or way.width_mm or side,
@@ -84,7 +68,7 @@ def item_for(line: Line, of: Of, way: Way | None = None) -> Item:
 def held(item: Item, of: Of) -> Holding:
     printed = PrintedExpiry("", PartialDate(str(of.until)), of.until) if of.until else None
     lot = Lot(next(SERIAL), "", item, "", printed)
-    return Holding(next(SERIAL), lot, BOX, of.quantity, of.opened, last_usable_day=of.until)
+    return Holding(next(SERIAL), lot, KIT, of.quantity, of.opened, last_usable_day=of.until)
 
 
 def stock(line: Line, *many: Of) -> list[Holding]:

@@ -23,7 +23,7 @@ from stockcheck.core.model import (
 FAR = date(2031, 12, 31)
 KIT = Box(1, "0200000019", "first aid")
 SERIAL = count(1)
-_UNITS = {"ml": "ml", "g": "g", "cm": "cm", "pair": "pair"}
+UNITS = {"ml": "ml", "g": "g", "cm": "cm", "pair": "pair"}
 
 
 def kit_kind(key: str, *, dated: bool = True, group: str = "first aid") -> Kind:
@@ -44,7 +44,7 @@ def item_for(line: Line) -> Item:
         code="",
         name=" ".join([line.name, *words]),
         kind=kit_kind(key, dated=line.dated, group=group),
-        unit=_UNITS.get(line.counted_in(), "each"),
+        unit=UNITS.get(line.counted_in(), "each"),
         pack=line.per_pack or 1,
         width_mm=way.width_mm or side,
         length_mm=way.length_mm or side,
