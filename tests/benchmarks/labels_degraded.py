@@ -6,7 +6,7 @@ pixel a dot, spoilt in one way at a time, and read by zxing-cpp as from a camera
 printer's dots, so that a pixel of blur weighs most at 203 dpi. The conditions are our own choice
 but for the figures that the aim names; they follow from the seed. What is weakest is a Data Matrix
 that is scratched: neither larger modules nor a larger symbol with more correction read better
-(tried with 12 to 18 modules at 300 dpi), because it is not found once its edge is broken.
+(tried with 12 to 18 modules at 300 dpi); it may be that it is not found once its edge is broken.
 """
 
 from __future__ import annotations

@@ -1,6 +1,7 @@
 """The calendar file against RFC 5545, by its text and as the icalendar library reads it back.
 
-Where a section is named the file is held against that section's rule.
+Where a section is named the file is held against that section's rule; the numbers of sections are
+from memory.
 """
 
 from __future__ import annotations
