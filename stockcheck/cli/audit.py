@@ -109,7 +109,7 @@ def audit(
 
                 match_by_hand(store, box_name, asked)
             report = audit_of(store, box_name, asked, explain=explain)
-    emit(report, fmt, output, page)
+    report = emit(report, fmt, output, page)
     leave_with_findings(_found(report), fail_on)
 
 

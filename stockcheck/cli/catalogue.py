@@ -185,7 +185,7 @@ def _show(sort: Sort) -> click.Command:
         params=[click.Argument(["thing"])],
         help=f"Show all that is known of {_one(sort)}.",
     )
-    return report_options("text", "csv", "json")(on_option(command))
+    return report_options("text", "csv", "json", lists=False)(on_option(command))
 
 
 def _change(sort: Sort) -> click.Command:

@@ -25,7 +25,7 @@ if TYPE_CHECKING:
 @click.command()
 @click.option("--mend", is_flag=True, help="Set right what is derived, after a backup.")
 @fail_on_option("wrong", "look")
-@report_options("text", "csv", "json")
+@report_options("text", "csv", "json", lists=False)
 @on_option
 @pass_shell
 def check(

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from stockcheck.cli.choosing import lists_alone
 from stockcheck.cli.shell import (
     FILE,
     Shell,
@@ -41,7 +42,7 @@ if TYPE_CHECKING:
     help="Only what goes this way, such as pharmacy; may be given several times.",
 )
 @click.option(
-    "--only",
+    "--lot",
     "lots",
     multiple=True,
     metavar="LOT",
@@ -82,6 +83,8 @@ def clear_out(
       stockcheck clear-out --route pharmacy --box "First aid" --yes
     """
     writing = write_off or yes
+    if writing or sheet is not None:
+        lists_alone("the list itself; --box, --route and --lot choose what goes")
     if writing and (fmt != "text" or output is not None):
         raise click.UsageError("list with --format and --output first, then write off without them")
     with shell.store() as store:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from stockcheck.cli.choosing import lists_alone
 from stockcheck.cli.shell import (
     FILE,
     FILE_OR_DASH,
@@ -141,6 +142,8 @@ def count(
     """
     asked = Asked(on, by.strip(), inner, blind, file, enter, mode or "", yes, partial,
                   not no_moves, fmt, output, page, sheet, dpi)  # fmt: skip
+    if mode not in {"list", "overdue", "show"}:
+        lists_alone("--show, --list or --overdue")
     with shell.store() as store:
         if mode in {"list", "overdue"}:
             _lists(store, asked, everything=everything)

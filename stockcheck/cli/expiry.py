@@ -89,10 +89,10 @@ def expiry(
             return
         report = expiry_of(
             store, going, on,
-            within=within, box_name=box_name, statuses=statuses, pictured=fmt == "pdf",
+            within=within, box_name=box_name, statuses=statuses, pictured=fmt in {"pdf", "html"},
         )  # fmt: skip
         report = replace(report, totals=(*report.totals, *_overdue(store, box_name, on)))
-    emit(report, fmt, output, page)
+    report = emit(report, fmt, output, page)
     leave_with_findings({str(row.values["status"]) for row in report.rows}, fail_on)
 
 

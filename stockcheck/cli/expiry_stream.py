@@ -6,6 +6,7 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 from typing import TYPE_CHECKING
 
+from stockcheck.cli.choosing import as_asked_rows
 from stockcheck.cli.shell import gathered, on_the_way, put
 from stockcheck.core.model import Status
 
@@ -31,14 +32,14 @@ def write_expiry(
     fmt: str,
     output: Path | None,
 ) -> set[str]:
-    """Write the rows as CSV or JSON; returns the ways of standing that there are."""
+    """Write the rows as CSV or JSON; returns the ways of standing of those written."""
     from stockcheck.data.kinds import cautions
     from stockcheck.output.expiry_report import KEYS, kept_cautions
     from stockcheck.output.report import Stream
     from stockcheck.output.write import chunks
 
     wanted = {Status(word) for word in statuses}
-    seen: set[Status] = set()
+    seen: set[str] = set()
     warned: set[str] = set()
 
     def rows() -> Iterator[Row]:
@@ -47,15 +48,19 @@ def write_expiry(
 
         for each in _standings(store, going, on, within=within, box_name=box_name):
             if not wanted or each.status in wanted:
-                seen.add(each.status)
                 warned.update(caution_keys(each))
                 yield Row(row_values(each))
 
-    stream = Stream(on, store.name, KEYS, rows(), lambda: kept_cautions(warned, cautions()))
+    def written() -> Iterator[Row]:
+        for row in as_asked_rows(rows(), KEYS, on):
+            seen.add(str(row.values["status"]))
+            yield row
+
+    stream = Stream(on, store.name, KEYS, written(), lambda: kept_cautions(warned, cautions()))
     with store.reading(), gathered(chunks(stream, fmt)) as parts:
         store.conn.execute("ROLLBACK")  # all is read: nobody need wait for a slow reader
         put(parts, output)
-    return {status.value for status in seen}
+    return seen
 
 
 def _standings(

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from stockcheck.cli.shell import (
+    WORDS,
     Shell,
     Tasks,
     emit,
@@ -62,7 +63,7 @@ def forecast(
     """  # fmt: skip
     with shell.store() as store:
         report = forecast_of(store, _trip(store, trip), on, trusted=trust_stops)
-    emit(report, fmt, output, page)
+    report = emit(report, fmt, output, page)
     leave_with_findings({"short"} if any(it.values["short"] for it in report.rows) else set(),
                         fail_on)  # fmt: skip
 
@@ -121,7 +122,7 @@ def stop() -> None:
     required=True,
     help="On which day of the trip; 1 is that of departure.",
 )
-@click.option("--place", required=True, help="Where.")
+@click.option("--place", type=WORDS, required=True, help="Where.")
 @click.option(
     "--has",
     "has",

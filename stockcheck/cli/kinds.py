@@ -72,7 +72,7 @@ def list_(shell: Shell, group: str | None, on: date, fmt: str, output: Path | No
         rows = [row for group_rows in by_group.values() for row in group_rows]
         report = lists.catalogue("kind", rows, on=on, store=store.name)
     sections = tuple(Section(heading, tuple(rows)) for heading, rows in by_group.items())
-    report = replace(report, sections=sections)
+    report = replace(report, sections=sections, grouped="Group")
     emit(report, fmt, output)
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from stockcheck.cli.choosing import lists_alone
 from stockcheck.cli.kit_lists_match import MATCHING
 from stockcheck.cli.shell import (
     FILE,
@@ -219,6 +220,7 @@ def usual(
         conn = store.conn
         box_id = find_id(conn, "box", box_name) if box_name is not None else None
         if box_id is not None and (lists or forget):
+            lists_alone("nothing else, to see the list")
             _remember(store, BoxKit(box_id, lists, conditions, every_days))
             return
         rows = [

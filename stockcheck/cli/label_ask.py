@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from stockcheck.cli.choosing import CHOOSING
 from stockcheck.cli.shell import FILE_OR_DASH, WORDS, on_option
 
 if TYPE_CHECKING:
@@ -122,6 +123,7 @@ _WHERE = (
     click.option("--report", is_flag=True, help="Tell contrast and module of the codes."),
     click.option("--format", "fmt", type=click.Choice(["text", "csv", "json"]), default="text",
                  show_default=True, help="How to write --printed."),
+    *CHOOSING,
 )  # fmt: skip
 GROUPS = {
     "Which labels": _WHICH,

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from stockcheck.cli.choosing import lists_alone
 from stockcheck.cli.shell import (
     FILE_OR_DASH,
     WORDS,
@@ -192,7 +193,9 @@ def printer_(
         if given or note is not None or retire:
             raise click.UsageError("name the printer first: label-stock printer NAME ...")
         _list_printers(shell, on, fmt, output)
-    elif retire:
+        return
+    lists_alone("nothing else, to see the list")
+    if retire:
         _retire(shell, name, on, given)
     else:
         with shell.store() as store:

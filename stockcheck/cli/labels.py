@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from stockcheck.cli.choosing import lists_alone
 from stockcheck.cli.label_ask import Ask, Grouped, ask_options, check
 from stockcheck.cli.shell import Shell, emit, pass_shell, say
 
@@ -30,6 +31,8 @@ def labels(shell: Shell, /, **given: Any) -> None:
     """
     ask = Ask(**given)
     check(ask)
+    if not ask.printed:
+        lists_alone("--printed")
     with shell.store() as store:
         if ask.printed:
             from stockcheck.cli.label_past import printed

@@ -89,7 +89,7 @@ def list_(
 
 @lot.command()
 @click.argument("thing", metavar="LOT")
-@report_options("text", "csv", "json")
+@report_options("text", "csv", "json", lists=False)
 @on_option
 @pass_shell
 def show(shell: Shell, thing: str, on: date, fmt: str, output: Path | None) -> None:

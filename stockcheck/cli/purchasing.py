@@ -9,6 +9,7 @@ import click
 
 from stockcheck.cli.shell import (
     DAY,
+    WORDS,
     Shell,
     Tasks,
     confirm,
@@ -39,7 +40,7 @@ if TYPE_CHECKING:
 @click.option("--expected", type=DAY, help="When it comes, if not by the usual lead time.")
 @click.option("--dry-run", is_flag=True, help="Show what would be ordered; change nothing.")
 @click.option("--yes", is_flag=True, help="Do not ask.")
-@report_options("text", "csv", "json", "pdf")
+@report_options("text", "csv", "json", "pdf", lists=False)
 @on_option
 @pass_shell
 def order(
@@ -158,7 +159,7 @@ def list_(shell: Shell, everything: bool, fmt: str, output: Path | None, on: dat
 
 @purchase.command("show")
 @click.argument("number")
-@report_options("text", "csv", "json", "pdf")
+@report_options("text", "csv", "json", "pdf", lists=False)
 @on_option
 @pass_shell
 def show(shell: Shell, number: str, fmt: str, output: Path | None, page: str, on: date) -> None:
@@ -172,7 +173,7 @@ def show(shell: Shell, number: str, fmt: str, output: Path | None, page: str, on
 
 @purchase.command("cancel")
 @click.argument("number")
-@click.option("--reason", default="", help="Why nothing more will come.")
+@click.option("--reason", type=WORDS, default="", help="Why nothing more will come.")
 @on_option
 @pass_shell
 def cancel(shell: Shell, number: str, reason: str, on: date) -> None:

@@ -32,7 +32,7 @@ _SHORT = {"lot": "L", "box": "B", "item": "I", "action": ""}
 @click.option(
     "--date-order", type=click.Choice(["dmy", "mdy", "ymd"]), help="Order of dates in figures."
 )
-@report_options("text", "csv", "json")
+@report_options("text", "csv", "json", lists=False)
 @on_option
 def read(
     texts: tuple[str, ...],

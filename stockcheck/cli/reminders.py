@@ -33,7 +33,8 @@ SORTS = [sort.value for sort in Sort]
 @click.command("calendar")
 @click.argument("trip", required=False)
 @click.option(
-    "--only",
+    "--what",
+    "only",
     multiple=True,
     type=click.Choice(SORTS),
     metavar="SORT",
@@ -82,7 +83,7 @@ def calendar(
     \b
     Examples:
       stockcheck calendar "Spring count" --output truck.ics
-      stockcheck calendar --only "goes off" --alarm-days 30 --alarm-days 7
+      stockcheck calendar --what "goes off" --alarm-days 30 --alarm-days 7
     """
     from stockcheck.core import reminders as core
     from stockcheck.store.identity import identity

@@ -81,7 +81,7 @@ def restock(
             report = gaps_of(store, box_name, lists, going, by or on, on)
         else:
             report = restock_of(store, going, by, box_name, on, cents_of(budget))
-    emit(report, fmt, output, page)
+    report = emit(report, fmt, output, page)
     leave_with_findings(_findings(report, on), fail_on)
 
 

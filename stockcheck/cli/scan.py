@@ -46,7 +46,7 @@ _FINDINGS = (
 )
 @click.option("--photo", "photos", type=FILE, multiple=True, help="Read the codes in a picture.")
 @click.option("--marked", type=FileName(), help="With --photo: a folder for marked copies.")
-@report_options("text", "csv", "json")
+@report_options("text", "csv", "json", lists=False)
 @fail_on_option(*_FINDINGS)
 @on_option
 @pass_shell

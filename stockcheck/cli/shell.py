@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from stockcheck.cli.choosing import as_asked, choosing_options
 from stockcheck.core.errors import BadInput, Declined, Findings, StoreTrouble
 from stockcheck.core.harmless import harmless
 
@@ -127,6 +128,16 @@ class Words(click.ParamType[str]):
 WORDS = Words()
 
 
+def asked_words(question: str) -> str:
+    """What somebody answers in words, "" for nothing; asked again where it cannot be kept."""
+    while True:
+        answer = click.prompt(question, default="", show_default=False)
+        try:
+            return WORDS.convert(answer, None, None)
+        except BadInput as error:
+            complain(str(error))
+
+
 def stamp(on: date) -> Stamp:
     """The day that a command is for, with the moment of writing."""
     from stockcheck.store.ledger import Stamp
@@ -176,10 +187,18 @@ def on_option(command: F) -> F:
     )(command)
 
 
-def report_options(*formats: str) -> Callable[[F], F]:
-    """The format, the file to write, and the paper of a report."""
+def report_options(*formats: str, lists: bool = True) -> Callable[[F], F]:
+    """The format, the file to write, and the paper of a report; what has pages can be HTML too.
+
+    A report that ``lists`` rows is filtered and sorted by --only and --sort. Without are those of
+    one thing, and those that mislead in part.
+    """
+    if "pdf" in formats:
+        formats = (*formats, "html")
 
     def decorate(command: F) -> F:
+        if lists:
+            command = choosing_options(command)
         if "pdf" in formats:
             command = click.option(
                 "--page",
@@ -206,7 +225,7 @@ def report_options(*formats: str) -> Callable[[F], F]:
 
 
 def fail_on_option(*words: str) -> Callable[[F], F]:
-    """Exit 5 when the report has rows of the sort named."""
+    """Exit 5 when the report has rows of the sort named, of those that --only leaves."""
     return click.option(
         "--fail-on",
         "fail_on",
@@ -217,10 +236,11 @@ def fail_on_option(*words: str) -> Callable[[F], F]:
     )
 
 
-def emit(report: Report, fmt: str, output: Path | None, page: str = "A4") -> None:
-    """Write a report to the screen or a file."""
+def emit(report: Report, fmt: str, output: Path | None, page: str = "A4") -> Report:
+    """Write a report to the screen or a file; returns it with the rows that were asked for."""
     from stockcheck.output.write import render
 
+    report = as_asked(report)
     to_screen = output is None or str(output) == "-"
     if fmt == "pdf" and output is None:
         raise click.UsageError("a PDF needs a file: give --output NAME.pdf (--output - for a pipe)")
@@ -230,6 +250,7 @@ def emit(report: Report, fmt: str, output: Path | None, page: str = "A4") -> Non
     if fmt != "text" and isinstance(done, str):
         done = done.encode()  # the same bytes on every system, whatever its terminal speaks
     put(done, output)
+    return report
 
 
 def put(done: str | bytes | Iterable[bytes], output: Path | None) -> None:

@@ -36,7 +36,7 @@ _LINES = 23  # of a screen of 24, the last one left to the prompt
 @click.command()
 @click.option("--trip", metavar="NAME", help="Before this trip, in place of the next one.")
 @click.option("--all", "everything", is_flag=True, help="All of it, however many lines it takes.")
-@report_options("text", "json")
+@report_options("text", "json", lists=False)
 @on_option
 @pass_shell
 def status(

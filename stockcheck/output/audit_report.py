@@ -82,6 +82,7 @@ def audit_report(
             *cautions_of(shown, cautions),
         ),
         empty="The list has no lines.",
+        grouped="Of",
     )
 
 

@@ -64,6 +64,7 @@ def clear_out_report(
         cautions=cautions_to_show(found, cautions),
         empty="Nothing is to be got rid of.",
         ticks=True,
+        grouped="Route",
     )
 
 

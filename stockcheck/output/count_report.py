@@ -88,6 +88,7 @@ def variance_report(
         totals=_totals(lines, told),
         cautions=_cautions(matter, told.cautions or {}),
         empty="Everything agrees with the books." if lines else "Nothing to count.",
+        grouped="Box",
     )
 
 
@@ -202,7 +203,9 @@ def past_report(rows: Sequence[Mapping[str, object]], *, on: date, store: str) -
     return Report(
         "Counts", on, store, PAST_COLUMNS, (Section("", made),) if made else (),
         empty="No counts yet; 'stockcheck count BOX' begins one.",
-        keys=tuple(rows[0]) if rows else (),
+        keys=(
+            "stocktake", "box", "begun_on", "by", "stands", "ended_on", "lines", "variances",
+        ),
     )  # fmt: skip
 
 

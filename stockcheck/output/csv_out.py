@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from stockcheck.core.harmless import to_csv_cell
 from stockcheck.output.cells import flat
-from stockcheck.output.report import Json, Report, Row, Stream
+from stockcheck.output.report import Json, Report, Row, Stream, keys_of
 
 _AT_ONCE = 500
 _PLAIN = frozenset("ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789")
@@ -42,12 +42,7 @@ def _chunks(keys: Sequence[str], rows: Iterable[Row]) -> Iterator[str]:
 
 
 def _keys(report: Report) -> list[str]:
-    """The contract's names in order: the report's own list, then whatever else the rows carry."""
-    found = dict.fromkeys(report.keys)
-    for row in report.rows:
-        if not row.values.keys() <= found.keys():
-            found |= dict.fromkeys(row.values)
-    return list(found) or [column.key for column in report.columns]
+    return keys_of(report) or [column.key for column in report.columns]
 
 
 def _cells(row: Row, keys: Sequence[str]) -> list[object]:

@@ -79,6 +79,7 @@ def expiry_report(
         cautions=cautions_of((each.holding for each in found if _matters(each)), cautions),
         empty="Nothing on hand that this report asks for.",
         timeline=timeline,
+        grouped="Box",
     )
 
 

@@ -58,6 +58,7 @@ def forecast_report(
         totals=tuple(totals),
         cautions=tuple(text for key, text in cautions.items() if key in keys),
         empty="Nothing ends on the way.",
+        grouped="What of it",
     )
 
 

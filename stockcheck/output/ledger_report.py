@@ -19,6 +19,10 @@ COLUMNS = (
     Column("box", "Box", weight=2),
     Column("reason", "Why", weight=2),
 )
+KEYS = (
+    "movement", "on_day", "what", "lot", "item", "box", "quantity", "unit", "opened_on", "state",
+    "reason", "reverses", "reversed_by",
+)  # fmt: skip
 
 
 def ledger_report(
@@ -33,6 +37,7 @@ def ledger_report(
         columns=COLUMNS,
         sections=(Section("", rows),) if rows else (),
         empty="No movements.",
+        keys=KEYS,
     )
 
 

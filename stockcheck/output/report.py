@@ -55,11 +55,15 @@ class Row:
 
 
 class Section(NamedTuple):
-    """Rows under one heading, such as a box or a supplier; ``note`` stands beside the heading."""
+    """Rows under one heading, such as a box or a supplier; ``note`` stands beside the heading.
+
+    ``sums``: the note counts the rows, and is no longer true when some of them are left out.
+    """
 
     heading: str
     rows: tuple[Row, ...]
     note: str = ""
+    sums: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +71,8 @@ class Report:
     """A whole report. ``empty`` is said when it has no rows; ``ticks`` asks for tick boxes.
 
     ``keys`` are the contract's names in their order: the CSV header of a report without rows.
-    ``timeline`` is a picture that only PDF shows, after everything else.
+    ``timeline`` is a picture that PDF and HTML show, after everything else. ``grouped`` says what
+    the headings of sections are, for a list of rows from several.
     """
 
     title: str
@@ -82,6 +87,7 @@ class Report:
     ticks: bool = False
     keys: tuple[str, ...] = ()
     timeline: Timeline | None = None
+    grouped: str = "Under"
 
     @property
     def verdict(self) -> str:
@@ -93,6 +99,15 @@ class Report:
     def rows(self) -> tuple[Row, ...]:
         """All rows in order, whichever section they stand in."""
         return tuple(row for section in self.sections for row in section.rows)
+
+
+def keys_of(report: Report) -> list[str]:
+    """The contract's names in order: the report's own list, then whatever else the rows carry."""
+    found = dict.fromkeys(report.keys)
+    for row in report.rows:
+        if not row.values.keys() <= found.keys():
+            found |= dict.fromkeys(row.values)
+    return list(found)
 
 
 @dataclass(frozen=True, slots=True)

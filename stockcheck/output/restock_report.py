@@ -65,6 +65,7 @@ def restock_report(
         cautions=tuple(said),
         empty="Every par level is met through that day." if needs else "",
         ticks=True,
+        grouped="From",
     )
 
 
@@ -98,7 +99,7 @@ def _section(group: Group, goods: Mapping[int, tuple[Supplier, int]], currency: 
     days = [(need.order_by, _order_why(need)) for need in group.needs if need.order_by]
     if days:
         notes.append(min(days)[1])
-    return Section(heading, tuple(_row(need) for need in group.needs), ", ".join(notes))
+    return Section(heading, tuple(_row(need) for need in group.needs), ", ".join(notes), True)
 
 
 def _order_why(need: Need) -> str:

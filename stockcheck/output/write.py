@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from stockcheck.core.errors import BadInput
 from stockcheck.output.report import Report, Stream
 
-FORMATS = ("text", "csv", "json", "pdf")
+FORMATS = ("text", "csv", "json", "pdf", "html")
 
 
 def render(
@@ -34,6 +34,10 @@ def render(
         from stockcheck.output.pdf import render_pdf
 
         return render_pdf(report, page=page)
+    if fmt == "html":
+        from stockcheck.output.html import render_html
+
+        return render_html(report)
     raise BadInput(f"format {fmt!r} is not known. Use one of: {', '.join(FORMATS)}")
 
 

@@ -47,10 +47,10 @@ def test_a_second_file_of_a_later_day_updates_the_first(demo: Run, tmp_path: Pat
 
 
 def test_what_was_used_up_is_cancelled_where_asked(demo: Run, tmp_path: Path) -> None:
-    demo("calendar", "--only", "goes off", "--output", "one.ics")
+    demo("calendar", "--what", "goes off", "--output", "one.ics")
     done = demo("write-off", "L36", "--quantity", "4", "--reason", "wet", "--yes")
     assert done.returncode == 0, done.stderr
-    demo("calendar", "--only", "goes off", "--gone", "--output", "two.ics")
+    demo("calendar", "--what", "goes off", "--gone", "--output", "two.ics")
     one, two = events(tmp_path / "one.ics"), events(tmp_path / "two.ics")
     [cells] = [uid for uid, it in one.items() if "L36: 4" in str(it["description"])]
     assert (str(one[cells]["status"]), str(two[cells]["status"])) == ("CONFIRMED", "CANCELLED")
@@ -59,14 +59,14 @@ def test_what_was_used_up_is_cancelled_where_asked(demo: Run, tmp_path: Path) ->
 
 def test_an_audit_is_reminded_of(demo: Run, tmp_path: Path) -> None:
     assert demo("kit-lists", "usual", "First aid", "de-din-13164-2022").returncode == 0
-    done = demo("calendar", "--only", "audit due")
+    done = demo("calendar", "--what", "audit due")
     assert "1 audit due" in done.stderr
     [audit] = events(tmp_path / "calendar.ics").values()
     assert str(audit["summary"]) == "First aid: audit due"
 
 
 def test_an_inspection_is_reminded_of_until_it_was_done(demo: Run, tmp_path: Path) -> None:
-    words = ("calendar", "--only", "inspection due")
+    words = ("calendar", "--what", "inspection due")
     assert demo(*words).returncode == 0
     before = events(tmp_path / "calendar.ics")
     [grease] = [uid for uid, it in before.items() if "L43" in str(it["description"])]

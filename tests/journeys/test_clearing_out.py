@@ -67,11 +67,11 @@ def test_all_of_a_box_is_written_off_in_one_step_and_taken_back_in_one(demo: Run
 
 def test_what_failed_goes_and_a_last_resort_only_when_asked(demo: Run) -> None:
     demo("inspect", "L22", "--fail", "--note", "cracked")
-    assert [row["why"] for row in rows(demo, "--only", "L22")] == ["failed inspection"]
+    assert [row["why"] for row in rows(demo, "--lot", "L22")] == ["failed inspection"]
     kept = demo("decide", "First aid", "--lot", "L87", "--as", "last resort")
     assert kept.returncode == 0, kept.stderr
-    assert rows(demo, "--only", "L87") == []
-    assert [row["why"] for row in rows(demo, "--only", "L87", "--last-resorts")] == ["last resort"]
+    assert rows(demo, "--lot", "L87") == []
+    assert [row["why"] for row in rows(demo, "--lot", "L87", "--last-resorts")] == ["last resort"]
 
 
 def test_line_by_line_at_a_terminal(demo: Run, terminal: Terminal) -> None:
