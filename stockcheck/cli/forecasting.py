@@ -22,6 +22,7 @@ from stockcheck.cli.shell import (
 )
 
 if TYPE_CHECKING:
+    from collections.abc import Container
     from pathlib import Path
 
     from stockcheck.core.forecast import Forecast
@@ -77,8 +78,15 @@ def forecast_of(store: Store, going: Trip, on: date, *, trusted: bool = False) -
     return forecast_report(found, going, on=on, store=store.name, cautions=cautions())
 
 
-def found_of(store: Store, going: Trip, on: date, *, trusted: bool = False) -> Forecast:
-    """The forecast of a trip."""
+def found_of(
+    store: Store,
+    going: Trip,
+    on: date,
+    *,
+    trusted: bool = False,
+    aboard: Container[int] | None = None,
+) -> Forecast:
+    """The forecast of a trip, with all boxes or only with those that go along, by their ids."""
     from stockcheck.cli.restock import needs_of
     from stockcheck.core.forecast import forecast as look
     from stockcheck.store import purchases, reads
@@ -86,9 +94,11 @@ def found_of(store: Store, going: Trip, on: date, *, trusted: bool = False) -> F
 
     conn = store.conn
     wanted = needs_of(store, going, on)
+    pars = [it for it in wanted.pars if aboard is None or it.box.id in aboard]
+    held = [it for it in reads.holdings(conn) if aboard is None or it.box.id in aboard]
     return look(
-        (wanted.pars, wanted.worked),
-        on_the_way(store, reads.holdings(conn), going),
+        (pars, wanted.worked),
+        on_the_way(store, held, going),
         purchases.incoming(conn),
         going,
         stops(conn, going.id),

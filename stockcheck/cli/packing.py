@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from stockcheck.output.bundle import Bundle
 
 _NAMES = {"pdf": "departure-pack.pdf", "html": "departure-pack.html"}
-PARTS = ("timeline", "boxes", "audits")
+PARTS = ("timeline", "boxes", "audits", "short", "forecast")
 
 
 @click.command("pack")
@@ -76,9 +76,9 @@ def pack(
     """Put everything about the departure of TRIP into one file, to print or to read on a phone.
 
     A cover with the verdict; what goes off on the way; the timeline; the lid sheet of each box; the
-    audits of boxes with a usual kit list; what was left at risk and decided; what to check at each
-    stop; disposal on return; cautions. A part without anything is told on the cover. The HTML file
-    needs no network.
+    audits of boxes with a usual kit list; what was left at risk and decided; what is still short;
+    what runs short first on the way; what to check at each stop; disposal on return; cautions. A
+    part without anything is told on the cover. The HTML file needs no network.
 
     \b
     Examples:

@@ -58,25 +58,27 @@ class Aboard:
 def bundle_of(store: Store, going: Trip, wish: Wish) -> tuple[Bundle, tuple[str, ...]]:
     """The pack, and the codes that its drawn lid sheets carry, in order."""
     from stockcheck.cli.packing_boxes import boxes_part
+    from stockcheck.cli.packing_supply import supply_of
 
     aboard = _aboard(store, going, wish)
     said = _said(aboard)
     found = pack.risks(aboard.found, said)
     audits = list(_audits(aboard))
     lids, codes = boxes_part(aboard)
+    supply, ends = supply_of(aboard), pack.endings(aboard.found, going)
     way = pack_report.way_report(aboard.found, going, aboard.where, said)
     parts = [
-        Part("way", way, counted(len(way.rows), "holding")),
+        Part("way", way, ends.words),
         *_timeline(aboard),
         *([] if "boxes" in wish.without else [lids]),
         *(part for part, _ in audits),
         _part("risks", pack_report.risks_report(found, aboard.where)),
-        _stops(aboard),
+        *supply.parts,
         _part("disposal", _disposal(aboard)),
         Part("cautions", _cautions(aboard)),
     ]
-    unmet = tuple(box for _, box in audits if box)
-    verdict = pack.verdict(going, wish.on, found, _lacks(aboard, unmet), ending=len(way.rows))
+    lacks = supply.lacks(tuple(box for _, box in audits if box))
+    verdict = pack.verdict(going, wish.on, found, lacks, ends)
     cover = pack_report.pack_cover(going, verdict)
     if wish.left or wish.boxes:
         cover = replace(cover, facts=(*cover.facts, ("Boxes", _which(wish))))
@@ -170,21 +172,6 @@ def _audits(aboard: Aboard) -> Iterator[tuple[Part, str]]:
         yield Part("audits", pack_report.no_audit(aboard.where)), ""
 
 
-def _stops(aboard: Aboard) -> Part:
-    from stockcheck.cli.forecasting import found_of
-    from stockcheck.store.stops import stops
-
-    conn, going = aboard.store.conn, aboard.going
-    found = stops(conn, going.id)
-    checks: tuple[pack.StopCheck, ...] = ()
-    if found:
-        items = {item.id: item for item in reads.items(conn, retired=True)}
-        seen = found_of(aboard.store, going, aboard.wish.on)
-        checks = pack.stop_checks(pack.placed(found, seen, going, items), aboard.found, going)
-    report = pack_parts.stops_report(checks, going, aboard.where)
-    return Part("stops", report, counted(len(checks), "stop"))
-
-
 def _disposal(aboard: Aboard) -> Report:
     from stockcheck.data.kinds import cautions, disposal_routes
 
@@ -199,23 +186,16 @@ def _cautions(aboard: Aboard) -> Report:
     from stockcheck.output.expiry_report import cautions_of
 
     names = {each.kind.key: each.kind.name for each in aboard.held}
+    boxes: dict[str, set[int]] = {}
+    for each in aboard.held:
+        boxes.setdefault(each.kind.key, set()).add(each.box.id)
     apart = []
     for rule in keep_apart():
-        these = [names[key] for key in rule.these if key in names]
-        those = [names[key] for key in rule.those if key in names and key not in rule.these]
+        these = [key for key in rule.these if key in names]
+        those = [key for key in rule.those if key in names and key not in rule.these]
         if these and those:
-            apart.append((rule, listed(these), listed(those)))
+            one, other = (set().union(*(boxes[key] for key in it)) for it in (these, those))
+            together = tuple(box.id for box in aboard.boxes if box.id in one & other)
+            near, away = (listed([names[key] for key in it]) for it in (these, those))
+            apart.append(pack_parts.Apart(rule, near, away, together))
     return pack_parts.cautions_report(cautions_of(aboard.held, cautions()), apart, aboard.where)
-
-
-def _lacks(aboard: Aboard, unmet: tuple[str, ...]) -> pack.Lacks:
-    """What the restock list has for boxes that go along."""
-    from stockcheck.cli.restock import restock_of
-
-    if aboard.going.horizon < aboard.wish.on:
-        return pack.Lacks()  # it is over: nothing can lack for it any more
-    rows = restock_of(aboard.store, aboard.going, None, None, aboard.wish.on).rows
-    along = {box.name for box in aboard.boxes}
-    short = [row for row in rows if row.values["box"] in along]
-    vital = sum(row.values["importance"] == "vital" for row in short)
-    return pack.Lacks(len(short), vital, unmet, nothing=not aboard.held)

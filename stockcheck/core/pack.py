@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 
 AT_RISK = (Status.EXPIRED, Status.UNDATED, Status.HELD, Status.LAST_RESORT)
 """How something stands that must not be counted on, and is aboard all the same."""
+_UNMEASURED = "No par level says how much a box should hold, so nobody can tell what is enough."
 Key: TypeAlias = tuple[int, int, date | None]
 
 
@@ -65,6 +66,7 @@ class Readiness(StrEnum):
     """The verdict in a word or two."""
 
     READY = "ready"
+    UNMEASURED = "good through the trip; whether it is enough is not known"
     ON_PURPOSE = "ready, with risks taken on purpose"
     NOT_READY = "not ready"
     OVER = "the trip is over"
@@ -74,12 +76,33 @@ class Readiness(StrEnum):
 class Lacks:
     """What else keeps the boxes from being ready: lines of the restock list, of them vital ones,
     boxes that do not meet their kit list, and whether ``nothing`` at all is in the boxes.
+
+    ``unmeasured``: there is no par level, so that nobody can tell what is enough.
     """
 
     short: int = 0
     vital: int = 0
     boxes: tuple[str, ...] = ()
     nothing: bool = False
+    unmeasured: bool = False
+
+
+class Ending(NamedTuple):
+    """How many holdings end before leaving, on the way, and only if the return is late."""
+
+    before: int = 0
+    way: int = 0
+    late: int = 0
+
+    @property
+    def words(self) -> str:
+        """How many when, such as "2 before leaving, 9 on the way"."""
+        parts = ((self.before, "before leaving"), (self.way, "on the way"),
+                 (self.late, "if the return is late"))  # fmt: skip
+        return ", ".join(f"{number} {when}" for number, when in parts if number)
+
+
+_NO_ENDING = Ending()
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,23 +187,35 @@ def _ends(standing: Standing) -> tuple[date, str, int, int]:
     return last, holding.item.name.casefold(), holding.lot.id, holding.id
 
 
+def endings(found: Iterable[Standing], trip: Trip) -> Ending:
+    """How many end when: what is good through the day of return ends only if that is late."""
+    days = [each.holding.last_usable_day or date.max for each in by_day(found)]
+    before = sum(day < trip.departs for day in days)
+    late = sum(day >= trip.returns for day in days)
+    return Ending(before, len(days) - before - late, late)
+
+
 def verdict(
-    trip: Trip, on: date, found: Sequence[Risk], lacks: Lacks, *, ending: int = 0
+    trip: Trip, on: date, found: Sequence[Risk], lacks: Lacks, ending: Ending = _NO_ENDING
 ) -> Verdict:
     """Whether the boxes are ready for the trip, and why.
 
     Ready is only what is in date through the horizon, enough, and up to its kit list. What was
-    decided on purpose makes it ready all the same, and is said; so is how many holdings are
-    ``ending`` on the way: where they are needed to the end, the restock list is short of them.
+    decided on purpose makes it ready all the same, and is said; so is how much is ``ending`` on
+    the way: where it is needed to the end, the restock list is short of it. What ends before
+    leaving would be aboard expired, so that it keeps the boxes from being ready.
     """
     if trip.horizon < on:
         return Verdict(Readiness.OVER, (f"It had to last through {spoken(trip.horizon)}.",))
     open_ones = [each for each in found if not each.settled]
     settled = [each for each in found if each.settled]
-    blocking = (*_open(open_ones), *_lacking(lacks))
+    blocking = (*_open(open_ones), *_before(ending, trip), *_lacking(lacks))
     kept = (*_settled(settled), *_ending(ending))
+    unmeasured = (_UNMEASURED,) if lacks.unmeasured else ()
     if blocking:
-        return Verdict(Readiness.NOT_READY, (*blocking, *kept))
+        return Verdict(Readiness.NOT_READY, (*blocking, *kept, *unmeasured))
+    if unmeasured:
+        return Verdict(Readiness.UNMEASURED, (*kept, *unmeasured))
     if kept:
         return Verdict(Readiness.ON_PURPOSE, kept)
     good = f"Everything in the boxes is good through {spoken(trip.horizon)}, and enough."
@@ -235,10 +270,21 @@ def _settled(found: Sequence[Risk]) -> tuple[str, ...]:
     return tuple(said)
 
 
-def _ending(number: int) -> tuple[str, ...]:
-    word = "goes" if number == 1 else "go"
-    what = "1 holding" if number == 1 else f"{number} holdings"
-    return (f"{what} {word} off on the way, as listed by date.",) if number else ()
+def _before(ending: Ending, trip: Trip) -> tuple[str, ...]:
+    number = ending.before
+    what = "1 holding ends" if number == 1 else f"{number} holdings end"
+    return (f"{what} before leaving on {spoken(trip.departs)}.",) if number else ()
+
+
+def _ending(ending: Ending) -> tuple[str, ...]:
+    way, late = ending.way, ending.late
+    if not way and not late:
+        return ()
+    number = way or late
+    what = "1 holding goes off" if number == 1 else f"{number} holdings go off"
+    more = f", {late} more if the return is late" if way and late else ""
+    when = f"on the way{more}" if way else "if the return is late"
+    return (f"{what} {when}, as listed by date.",)
 
 
 def _holdings(number: int) -> str:

@@ -6,7 +6,6 @@ sheet, known by its SHA-256, may be used.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from datetime import date
 
 from stockcheck.core.calendar import spoken
@@ -23,7 +22,7 @@ def render_html(report: Report) -> str:
     """One report as a whole file."""
     head = element("h1", text(report.title), id="top") + _as_of(report.on, report.store)
     body = element("header", head) + element("main", _report(report, "r", Lots()))
-    return _file(f"{clean(report.title)}, as of {spoken(report.on)}", body)
+    return whole_file(f"{clean(report.title)}, as of {spoken(report.on)}", body)
 
 
 def render_bundle(bundle: Bundle) -> str:
@@ -36,22 +35,24 @@ def render_bundle(bundle: Bundle) -> str:
     lots = Lots(str(row.values["lot"]) for row in rows if row.values.get("lot"))
     body = (
         element("header", _cover(bundle))
-        + _contents(bundle.parts)
+        + _contents(bundle)
         + element("main", "".join(_part(part, bundle, lots) for part in bundle.parts))
         + element("footer", paragraphs(bundle.cover.foot))
     )
-    return _file(f"{clean(bundle.title)}, as of {spoken(bundle.on)}", body)
+    return whole_file(f"{clean(bundle.title)}, as of {spoken(bundle.on)}", body)
 
 
-def _file(title: str, body: str) -> str:
-    style = _allowed(STYLE)
+def whole_file(title: str, body: str, more_style: str = "") -> str:
+    """A page around a body, with our style sheet and what is added to it."""
+    sheet = STYLE + more_style
+    style = _allowed(sheet)
     return (
         '<!DOCTYPE html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
         f'<meta http-equiv="Content-Security-Policy" content="{style}">\n'
         '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
         '<meta name="color-scheme" content="light dark">\n'
         '<meta name="referrer" content="no-referrer">\n'
-        f"<title>{text(title)}</title>\n<style>{STYLE}</style>\n</head>\n"
+        f"<title>{text(title)}</title>\n<style>{sheet}</style>\n</head>\n"
         f"<body>\n{body}\n</body>\n</html>\n"
     )
 
@@ -97,15 +98,26 @@ def _verdict(cover: Cover) -> str:
     )
 
 
-def _contents(parts: Iterable[Part]) -> str:
+def _contents(bundle: Bundle) -> str:
+    """Links to the parts, and below that which lots are looked up in to each of its headings."""
     entries = []
-    for part in parts:
+    for part in bundle.parts:
         link = element("a", text(part.title), href=f"#{part.key}")
         about = part.report.empty if part.empty else part.about
         more = f" {element('span', text(about), class_='soft')}" if about else ""
-        entries.append(element("li", link + more))
+        inner = _headings(part) if part.key == bundle.lots_in else ""
+        entries.append(element("li", link + more + inner))
     heading = element("h2", "Contents", id="contents")
     return element("nav", heading + element("ol", "".join(entries)), aria_labelledby="contents")
+
+
+def _headings(part: Part) -> str:
+    links = "".join(
+        element("li", element("a", text(section.heading), href=f"#{part.key}-{number}"))
+        for number, section in enumerate(part.report.sections, start=1)
+        if section.heading
+    )
+    return element("ul", links) if links else ""
 
 
 def _part(part: Part, bundle: Bundle, lots: Lots) -> str:

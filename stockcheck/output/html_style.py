@@ -35,7 +35,8 @@ padding:.6rem .9rem;margin:1rem 0}
 .verdict ul{margin:.3rem 0;padding-left:1.2rem}
 nav ol{padding-left:1.6rem}
 nav li{padding:.25rem 0}
-nav a{font-weight:600}
+nav ol>li>a{font-weight:600}
+nav ul{list-style:none;padding:0;margin:.2rem 0;display:flex;flex-wrap:wrap;gap:.1rem 1rem}
 table{border-collapse:collapse;width:100%;margin:.4rem 0}
 caption{text-align:left;font-size:.9rem}
 th{text-align:left;vertical-align:bottom;font-size:.85rem;border-bottom:2px solid var(--ink);

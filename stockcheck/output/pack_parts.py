@@ -52,6 +52,15 @@ _REPLACE = "replace here"
 _NOTHING = dict.fromkeys(("lot", "quantity", "par", "last_usable_day", "status"), "")
 
 
+class Apart(NamedTuple):
+    """A rule of what must not ride together, the kinds aboard, and boxes that hold both."""
+
+    rule: KeepApart
+    these: str
+    those: str
+    together: tuple[int, ...]
+
+
 class BoxLine(NamedTuple):
     """One line of what a box holds or should hold, in words.
 
@@ -162,18 +171,10 @@ def _gone_row(each: Standing, why: str, where: Where, leads: Mapping[str, str]) 
     )
 
 
-def cautions_report(
-    texts: Sequence[str], apart: Sequence[tuple[KeepApart, str, str]], where: Where
-) -> Report:
+def cautions_report(texts: Sequence[str], apart: Sequence[Apart], where: Where) -> Report:
     """The cautions of all that is aboard, and what must not ride together."""
     cautions = tuple(_caution(text) for text in texts)
-    kept = tuple(
-        Row(
-            {"what": f"{these} away from {those}", "text": rule.why},
-            details=(f"source: {rule.source} ({rule.certainty.value})",),
-        )
-        for rule, these, those in apart
-    )
+    kept = tuple(_apart(each, where) for each in apart)
     sections = [Section("", cautions)] if cautions else []
     sections += [Section("Keep apart", kept)] if kept else []
     return Report(
@@ -184,6 +185,17 @@ def cautions_report(
         sections=tuple(sections),
         facts=(_DEFER,),
         empty="Nothing aboard asks for one.",
+    )
+
+
+def _apart(each: Apart, where: Where) -> Row:
+    rule, places = each.rule, [where.places[number] for number in each.together]
+    why = rule.why[:1].upper() + rule.why[1:]
+    source = f"source: {rule.source} ({rule.certainty.value})"
+    return Row(
+        {"what": why, "text": f"Keep {each.these} away from {each.those}."},
+        tone=Tone.WARN if places else Tone.PLAIN,
+        details=(*([f"both are now in {listed(places)}"] if places else []), source),
     )
 
 

@@ -41,6 +41,7 @@ _REASONS = {
 }
 _TONES = {
     Readiness.READY: Tone.GOOD,
+    Readiness.UNMEASURED: Tone.WARN,
     Readiness.ON_PURPOSE: Tone.WARN,
     Readiness.NOT_READY: Tone.BAD,
     Readiness.OVER: Tone.WARN,
@@ -228,5 +229,5 @@ def no_audit(where: Where) -> Report:
         store=where.store,
         columns=(),
         sections=(),
-        empty="no box has a usual kit list; 'stockcheck kit-lists usual BOX ID' remembers one.",
+        empty="No box has a usual kit list; 'stockcheck kit-lists usual BOX ID' remembers one.",
     )

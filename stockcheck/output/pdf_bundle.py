@@ -12,7 +12,7 @@ from stockcheck.output.cells import clean
 from stockcheck.output.pdf import encoder, footer, marks_of, measured, named, new_canvas, printable
 from stockcheck.output.pdf_blocks import Composer
 from stockcheck.output.pdf_content import Encode, content
-from stockcheck.output.pdf_cover import Page, cover_pages
+from stockcheck.output.pdf_cover import Entry, Page, cover_pages
 from stockcheck.output.pdf_page import (
     FOOTER,
     MARGIN,
@@ -83,16 +83,22 @@ def render_bundle(bundle: Bundle, *, page: str = "A4") -> Printed:
 def _cover(bundle: Bundle, parts: list[list[_Leaf]], sheet: Sheet) -> list[_Leaf]:
     """The cover's pages, set twice: how many they are tells where the parts begin."""
     page = Page(sheet, measured, printable)
-    taken = len(cover_pages(page, bundle, ["" if not leaves else "0" for leaves in parts]))
-    numbers = []
+    taken = len(cover_pages(page, bundle, [_entry(leaves, 0) for leaves in parts]))
+    entries = []
     for leaves in parts:
-        numbers.append(str(taken + 1) if leaves else "")
+        entries.append(_entry(leaves, taken + 1))
         taken += len(leaves)
     title = printable(bundle.title)
     return [
         _Leaf(sheet, placed, title="" if number else title)
-        for number, placed in enumerate(cover_pages(page, bundle, numbers))
+        for number, placed in enumerate(cover_pages(page, bundle, entries))
     ]
+
+
+def _entry(leaves: list[_Leaf], first: int) -> Entry:
+    """What the cover says of a part whose first page has that number."""
+    inner = [(leaf.heading, str(first + n)) for n, leaf in enumerate(leaves) if leaf.heading]
+    return Entry(str(first) if leaves else "", tuple(inner))
 
 
 def _leaves(part: Part, upright: Sheet) -> Iterator[_Leaf]:

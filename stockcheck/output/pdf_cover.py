@@ -30,6 +30,7 @@ STRONG = Style(True, 11, 15)
 VERDICT = Style(True, 18, 22)
 SMALL = Style(False, 9, 12, grey=0.2)
 MOST = 12  # lines of one text
+MOST_ACROSS = 3  # columns of names below a part
 PAD = 5 * MM
 BAR = 2.2 * MM
 
@@ -55,8 +56,18 @@ class Page(NamedTuple):
         return Block(len(lines) * style.leading, tuple(marks))
 
 
-def cover_pages(page: Page, bundle: Bundle, numbers: Sequence[str]) -> list[list[Placed]]:
-    """The cover, with the page of each part as told; "" where a part has none of its own."""
+class Entry(NamedTuple):
+    """Where a part begins, "" where it has no page of its own, and where each thing in it does."""
+
+    number: str
+    inner: tuple[tuple[str, str], ...] = ()
+
+
+def cover_pages(page: Page, bundle: Bundle, entries: Sequence[Entry]) -> list[list[Placed]]:
+    """The cover with the page of each part, and below it those of what is drawn in it.
+
+    How many pages it takes does not depend on the numbers.
+    """
     cover, pager = bundle.cover, Pager(page.sheet.depth)
     pager.put(page.prose(cover.title, TITLE))
     pager.put(page.prose(cover.subtitle, SUBTITLE))
@@ -70,8 +81,10 @@ def cover_pages(page: Page, bundle: Bundle, numbers: Sequence[str]) -> list[list
     pager.put(_verdict(page, bundle))
     pager.skip(8 * MM)
     pager.put(page.prose("Contents", STRONG), keep_with=2 * FACT.leading)
-    for part, number in zip(bundle.parts, numbers, strict=True):
-        pager.put(_entry(page, part, number))
+    for part, entry in zip(bundle.parts, entries, strict=True):
+        pager.put(_entry(page, part, entry.number))
+        for block in _inner(page, entry.inner):
+            pager.put(block)
     pager.skip(6 * MM)
     for text in cover.foot:
         pager.put(page.prose(text, SMALL))
@@ -113,3 +126,23 @@ def _entry(page: Page, part: Part, number: str) -> Block:
         return told
     at = Text(page.sheet.room - measure(number), FACT.size * 0.95, number, FACT)
     return Block(told.height, (*told.marks, at))
+
+
+def _inner(page: Page, inner: Sequence[tuple[str, str]]) -> Iterator[Block]:
+    """Names and pages in three columns, or in two where a name is long, which then wraps."""
+    measure, left, between, number = page.ink(SMALL), 8 * MM, 6 * MM, 9 * MM
+    room = page.sheet.room - left
+    longest = max((measure(page.clean(name)) for name, _ in inner), default=0.0) + number
+    across = max(2, min(MOST_ACROSS, int((room + between) / (longest + between))))
+    down = -(-len(inner) // across)
+    cell = (room + between) / across
+    for row in range(down):
+        marks: list[Mark] = []
+        height = SMALL.leading
+        for column, (name, at) in enumerate(inner[row::down]):
+            x = left + column * cell
+            told = page.prose(name, SMALL, x, page.sheet.room - x - cell + between + number)
+            edge = x + cell - between - measure(at)
+            marks += [*told.marks, Text(edge, SMALL.size * 0.95, at, SMALL)]
+            height = max(height, told.height)
+        yield Block(height, tuple(marks))

@@ -115,16 +115,25 @@ def test_letters_are_large_enough_and_rows_become_cards_on_a_phone(
 
 def test_every_entry_of_the_contents_leads_to_what_it_names(browser: Browser, pack: Path) -> None:
     browser.look(pack, PHONE)
-    count = browser.value("document.querySelectorAll('nav a').length")
+    count = browser.value("document.querySelectorAll('nav>ol>li>a').length")
     assert count >= 8
     for number in range(count):
-        browser.value(f"document.querySelectorAll('nav a')[{number}].click()")
-        name = browser.value(f"document.querySelectorAll('nav a')[{number}].innerText")
+        browser.value(f"document.querySelectorAll('nav>ol>li>a')[{number}].click()")
+        name = browser.value(f"document.querySelectorAll('nav>ol>li>a')[{number}].innerText")
         heading = browser.value("document.querySelector(':target h2').innerText")
         top = browser.value("document.querySelector(':target').getBoundingClientRect().top")
         bottom = browser.value("innerHeight + scrollY - document.documentElement.scrollHeight")
         assert heading == name
         assert abs(top) < 2 or abs(bottom) < 2  # at the top, or the page ends before
+
+
+def test_each_box_can_be_gone_to_from_the_contents(browser: Browser, pack: Path) -> None:
+    browser.look(pack, PHONE)
+    links = "document.querySelectorAll('nav ul a')"
+    names = browser.value(f"[...{links}].map(it => it.innerText)")
+    assert "Truck bed / Water" in names
+    browser.value(f"{links}[{names.index('Truck bed / Water')}].click()")
+    assert browser.value("document.querySelector(':target').innerText") == "Truck bed / Water"
 
 
 @pytest.mark.parametrize("words", ["L105", "1000001057", "Аптечка Нины"])

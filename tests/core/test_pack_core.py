@@ -17,6 +17,7 @@ from stockcheck.core.expiry import Standing, standings
 from stockcheck.core.forecast import Forecast, PlacedStop
 from stockcheck.core.model import Holding, State, Status
 from stockcheck.core.pack import (
+    Ending,
     Lacks,
     Readiness,
     Risk,
@@ -24,6 +25,7 @@ from stockcheck.core.pack import (
     Stop,
     There,
     by_day,
+    endings,
     key_of,
     placed,
     risks,
@@ -119,7 +121,7 @@ def test_not_ready_names_each_reason(found: list[Risk], lacks: Lacks, reason: st
 
 def test_what_was_decided_on_purpose_and_what_ends_on_the_way_is_ready_and_said() -> None:
     found = [risk(Status.LAST_RESORT), risk(Status.HELD), risk(Status.EXPIRED, Decided.INSPECT)]
-    done = verdict(TRIP, TODAY, found, Lacks(), ending=2)
+    done = verdict(TRIP, TODAY, found, Lacks(), Ending(way=2))
     assert done.readiness is Readiness.ON_PURPOSE
     assert done.reasons == (
         "1 holding is on hold: not to be used.",
@@ -127,6 +129,44 @@ def test_what_was_decided_on_purpose_and_what_ends_on_the_way_is_ready_and_said(
         "1 holding is decided to ride along as it is.",
         "2 holdings go off on the way, as listed by date.",
     )
+
+
+@pytest.mark.parametrize(
+    ("ending", "readiness", "reason"),
+    [
+        (Ending(before=1), Readiness.NOT_READY, "1 holding ends before leaving on 08 FEB 2027."),
+        (Ending(before=9, late=1), Readiness.NOT_READY,
+         "9 holdings end before leaving on 08 FEB 2027."),
+        (Ending(way=1), Readiness.ON_PURPOSE, "1 holding goes off on the way, as listed by date."),
+        (Ending(way=12, late=2), Readiness.ON_PURPOSE,
+         "12 holdings go off on the way, 2 more if the return is late, as listed by date."),
+        (Ending(late=2), Readiness.ON_PURPOSE,
+         "2 holdings go off if the return is late, as listed by date."),
+    ],
+)  # fmt: skip
+def test_what_ends_before_leaving_blocks_and_what_ends_later_is_said(
+    ending: Ending, readiness: Readiness, reason: str
+) -> None:
+    done = verdict(TRIP, TODAY, (), Lacks(), ending)
+    assert done.readiness is readiness
+    assert reason in done.reasons
+
+
+def test_what_is_good_on_the_day_of_return_ends_only_if_that_is_late() -> None:
+    day = timedelta(days=1)
+    days = (LEAVES - day, LEAVES, BACK - day, BACK, TRIP.horizon - day, TRIP.horizon)
+    found = endings(stand(*(held(number, when) for number, when in enumerate(days, 1))), TRIP)
+    assert found == Ending(before=1, way=2, late=2)
+    assert found.words == "1 before leaving, 2 on the way, 2 if the return is late"
+    assert Ending(way=3).words == "3 on the way"
+
+
+def test_without_any_par_level_nobody_can_tell_what_is_enough() -> None:
+    done = verdict(TRIP, TODAY, (), Lacks(unmeasured=True), Ending(way=1))
+    assert done.readiness is Readiness.UNMEASURED
+    assert done.reasons[-1].startswith("No par level says how much")
+    worse = verdict(TRIP, TODAY, [risk(Status.EXPIRED)], Lacks(unmeasured=True))
+    assert worse.readiness is Readiness.NOT_READY
 
 
 def test_a_trip_that_is_over_is_called_so() -> None:
