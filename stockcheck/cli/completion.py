@@ -20,8 +20,9 @@ _INSTALL = {
 def completion(ctx: click.Context, shell: str | None) -> None:
     """Print the script that lets bash (4.4 or later), zsh or fish complete what you type.
 
-    Commands, options, and the names of boxes, items, lots and trips of your store. Without a name
-    it takes the shell in $SHELL. Its first line tells how to install it; zsh needs compinit.
+    Commands, options, the names of boxes, items, lots, trips, kinds and lists of your store, and
+    the columns of --only and --sort. Without a name it takes the shell in $SHELL. Its first line
+    tells how to install it; zsh needs compinit.
 
     \b
     Examples:

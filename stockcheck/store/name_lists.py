@@ -15,6 +15,18 @@ _NAMES = {
     " '') FROM holding JOIN lot USING (lot_id) JOIN item USING (item_id)"
     " JOIN box USING (box_id) WHERE holding.quantity > 0 GROUP BY lot_id ORDER BY lot_id",
     "supplier": "SELECT name, '' FROM supplier WHERE retired_on IS NULL ORDER BY name_key",
+    "kind": "SELECT key, name FROM kind WHERE retired_on IS NULL ORDER BY key",
+    "climate": "SELECT json_extract(rule, '$.name'), '' FROM climate WHERE retired_on IS NULL"
+    " ORDER BY key",
+    "list": "SELECT list_id, title FROM own_kit_list WHERE retired_on IS NULL ORDER BY list_id",
+    "par": "SELECT 'P' || par_id, box.name FROM par JOIN box USING (box_id)"
+    " WHERE par.retired_on IS NULL ORDER BY par_id",
+    "offer": "SELECT 'O' || offer_id, item.name || ', ' || supplier.name FROM offer"
+    " JOIN item USING (item_id) JOIN supplier USING (supplier_id)"
+    " WHERE offer.retired_on IS NULL ORDER BY offer_id",
+    "printer": "SELECT name, note FROM printer WHERE retired_on IS NULL ORDER BY name_key",
+    "purchase": "SELECT purchase_id, supplier.name FROM purchase JOIN supplier USING (supplier_id)"
+    " ORDER BY purchase_id",
     "trip": "SELECT name, departs || ' to ' || returns FROM trip WHERE retired_on IS NULL"
     " ORDER BY departs, trip_id",
 }
