@@ -16,6 +16,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date
 from enum import StrEnum
+from functools import lru_cache
 
 from stockcheck.core.calendar import Life, PartialDate, Precision
 from stockcheck.core.date_candidates import (
@@ -124,6 +125,11 @@ def earliest(text: DateText) -> Reading | None:
     return text.readings[0] if text.readings else None
 
 
+# A delivery has the same dates on many lines, and a text says the same each time that it is read.
+_remembered = lru_cache(maxsize=2_000)
+
+
+@_remembered
 def read_date(
     text: str,
     today: date,
@@ -139,6 +145,7 @@ def read_date(
     return _Reader(text, today, context, order, as_made=False).read()
 
 
+@_remembered
 def read_made(
     text: str,
     today: date,

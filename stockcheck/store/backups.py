@@ -16,6 +16,7 @@ from pathlib import Path
 
 from stockcheck.core.errors import StoreTrouble
 from stockcheck.core.keeping import Dated, dated_name, read_name, to_let_go
+from stockcheck.store.comparing import compare_with, unchanging
 from stockcheck.store.files import (
     APPLICATION_ID,
     FilePath,
@@ -26,7 +27,7 @@ from stockcheck.store.files import (
     trouble,
     uri_of,
 )
-from stockcheck.store.tables import digests, quoted, tables
+from stockcheck.store.tables import quoted, tables
 
 
 @dataclass(frozen=True, slots=True)
@@ -101,7 +102,7 @@ def back_up(store: Store, target: Path, *, whole: bool = True) -> Copied:
     except OSError as error:
         raise _no_backup(target, error) from error
     try:
-        with store.worded(), _unchanging(store.conn):
+        with store.worded(), unchanging(store.conn):
             rows = _copy(store, part, whole=whole)
         _to_disk(part)
         part.rename(target)
@@ -114,20 +115,8 @@ def back_up(store: Store, target: Path, *, whole: bool = True) -> Copied:
     return Copied(target, target.stat().st_size, rows)
 
 
-@contextmanager
-def _unchanging(conn: sqlite3.Connection) -> Iterator[None]:
-    """Whoever wants to write waits; readers go on."""
-    conn.execute("BEGIN")
-    try:
-        conn.execute("SELECT count(*) FROM sqlite_master").fetchone()
-        yield
-    finally:
-        if conn.in_transaction:
-            conn.execute("ROLLBACK")
-
-
 def _copy(store: Store, part: Path, *, whole: bool) -> int:
-    """Copy and compare; how many rows there are."""
+    """Copy, and compare what is on disk with the store; how many rows of facts there are."""
     try:
         copy = connect(part)
         try:
@@ -137,16 +126,18 @@ def _copy(store: Store, part: Path, *, whole: bool) -> int:
                     f"the store {store.path} is damaged ({wrong}), so that no backup was made;"
                     " 'stockcheck check' tells more"
                 )
-            facts = digests(copy)
-            if facts != digests(store.conn):
-                raise StoreTrouble(f"the copy {part} does not read back as written; try again")
-            return sum(count for count, _ in facts.values())
         finally:
             copy.close()
+        found = compare_with(store.conn, part)
     except sqlite3.Error as error:
         if getattr(error, "sqlite_errorname", "") == "SQLITE_FULL":
             raise StoreTrouble(f"no backup was made: the disk of {part.parent} is full") from error
         raise
+    if found.differs:
+        raise StoreTrouble(
+            f"the copy {part} does not read back as written ({found.differs}); try again"
+        )
+    return sum(found.rows[table.name] for table in tables(store.conn))
 
 
 def damage(conn: sqlite3.Connection) -> str:
@@ -306,10 +297,11 @@ def _put_back(conn: sqlite3.Connection, backup: Path) -> None:
     old = connect(backup, reading=True)
     try:
         old.backup(conn)
-        if digests(old) != digests(conn):
-            raise StoreTrouble(f"the store does not read back as {backup}; try again")
     finally:
         old.close()
+    with unchanging(conn):
+        if found := compare_with(conn, backup).differs:
+            raise StoreTrouble(f"the store does not read back as {backup} ({found}); try again")
 
 
 def _swap(path: Path, aside: Path, backup: Path) -> None:

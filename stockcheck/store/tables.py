@@ -97,22 +97,6 @@ def rows_of(conn: sqlite3.Connection, table: Table) -> Iterator[tuple[Any, ...]]
     yield from conn.execute(f"SELECT {columns} FROM {quoted(table.name)} ORDER BY {order}")
 
 
-def digests(conn: sqlite3.Connection) -> dict[str, tuple[int, str]]:
-    """Of each table how many rows it has and the SHA-256 over them: equal facts, equal digests."""
-    return {table.name: _digest(conn, table) for table in tables(conn)}
-
-
-def _digest(conn: sqlite3.Connection, table: Table) -> tuple[int, str]:
-    import json
-    from hashlib import sha256
-
-    count, sum_, encode = 0, sha256(), json.JSONEncoder(ensure_ascii=True).encode
-    for row in rows_of(conn, table):
-        count += 1
-        sum_.update(encode(row).encode())
-    return count, sum_.hexdigest()
-
-
 @contextmanager
 def loading(conn: sqlite3.Connection) -> Iterator[None]:
     """Inside a write: rows go in as they once stood, in whichever order, into an empty store.

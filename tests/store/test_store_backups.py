@@ -16,9 +16,9 @@ from stockcheck.core.errors import StoreTrouble
 from stockcheck.core.keeping import Dated, dated_name, read_name, to_let_go
 from stockcheck.store import backups
 from stockcheck.store.backups import automatic, back_up, dated, folder_of, go_back
-from stockcheck.store.files import opened
+from stockcheck.store.files import Store, opened
 from stockcheck.store.going_back import compare
-from stockcheck.store.tables import digests
+from sums import digests
 
 
 @pytest.fixture(scope="module")
@@ -72,13 +72,32 @@ def test_no_backup_is_written_over(path: Path) -> None:
         back_up(store, backup)
 
 
-def test_a_copy_that_does_not_read_back_is_no_backup(
-    path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    told = iter([{"box": (1, "a")}, {"box": (1, "b")}])
-    monkeypatch.setattr(backups, "digests", lambda _: next(told))
+class Unfaithful(sqlite3.Connection):
+    """A connection whose copies have one thing changed, as a bad disk would leave them."""
+
+    change = ""
+
+    def backup(self, target: sqlite3.Connection, **_: object) -> None:
+        super().backup(target)
+        target.execute(self.change)
+
+
+@pytest.mark.parametrize(
+    "change",
+    [
+        "UPDATE box SET note = note || '.' WHERE box_id = 2",
+        "UPDATE setting SET value = lower(value) WHERE key = 'currency'",
+        "DELETE FROM par WHERE par_id = (SELECT max(par_id) FROM par)",
+        "DROP INDEX lot_by_batch",
+        "DROP TRIGGER movement_keep",
+    ],
+)
+def test_a_copy_that_does_not_read_back_is_no_backup(path: Path, change: str) -> None:
+    conn = sqlite3.connect(path, factory=Unfaithful, uri=True, isolation_level=None)
+    conn.change = change
     with pytest.raises(StoreTrouble, match="does not read back"):
-        kept(path)
+        back_up(Store(conn, path), path.with_name("kept.db"))
+    conn.close()
     assert [each.name for each in path.parent.iterdir()] == ["kit.db"]
 
 

@@ -27,7 +27,7 @@ from stockcheck.store.checking import check, mend
 from stockcheck.store.checking_derived import searched
 from stockcheck.store.files import SCHEMA_VERSION, opened
 from stockcheck.store.migrate import as_made
-from stockcheck.store.tables import digests
+from sums import digests
 
 ON = date(2026, 11, 25)
 

@@ -19,7 +19,8 @@ from stockcheck.core.errors import BadInput, StoreTrouble
 from stockcheck.store.exporting import MANIFEST, export
 from stockcheck.store.files import SCHEMA_VERSION, opened
 from stockcheck.store.importing import import_folder
-from stockcheck.store.tables import digests, tables
+from stockcheck.store.tables import tables
+from sums import digests
 
 FORMS = ("csv", "jsonl")
 

@@ -20,7 +20,8 @@ from stockcheck.store.exporting import export
 from stockcheck.store.files import SCHEMA_VERSION, opened
 from stockcheck.store.importing import import_folder
 from stockcheck.store.migrate import as_made, schema_of, statements
-from stockcheck.store.tables import digests, rows_of, tables
+from stockcheck.store.tables import rows_of, tables
+from sums import digests
 
 SCHEMAS = Path(__file__).parents[1] / "support" / "schemas"
 RELEASED = sorted(SCHEMAS.glob("schema-*.sql"))

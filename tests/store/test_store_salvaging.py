@@ -24,7 +24,8 @@ from stockcheck.store.files import opened
 from stockcheck.store.salvage import Salvaged, salvage
 from stockcheck.store.salvage_pages import INDEX_LEAF, TABLE_LEAF, Pages
 from stockcheck.store.salvage_rows import roots
-from stockcheck.store.tables import digests, rows_of, tables
+from stockcheck.store.tables import rows_of, tables
+from sums import digests
 
 PAGE = 4096
 SEEDS = range(int(os.environ.get("STOCKCHECK_DAMAGES", "16")))
