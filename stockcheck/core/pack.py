@@ -244,10 +244,10 @@ def _open(found: Sequence[Risk]) -> tuple[str, ...]:
 def _lacking(lacks: Lacks) -> tuple[str, ...]:
     said = ["Nothing is in the boxes, as far as the books know."] if lacks.nothing else []
     if lacks.short:
-        vital = f", {lacks.vital} of them vital" if lacks.vital else ""
-        are = "is" if lacks.short == 1 else "are"
-        line = "1 line" if lacks.short == 1 else f"{lacks.short} lines"
-        said.append(f"{line} of the restock list {are} short{vital}.")
+        what = "vital line" if lacks.vital == lacks.short else "line"
+        some = f", {lacks.vital} of them vital" if 0 < lacks.vital < lacks.short else ""
+        are, s = ("is", "") if lacks.short == 1 else ("are", "s")
+        said.append(f"{lacks.short} {what}{s} of the restock list {are} short{some}.")
     if lacks.boxes:
         does = "does" if len(lacks.boxes) == 1 else "do"
         said.append(f"{listed(list(lacks.boxes))} {does} not meet the kit list through the trip.")

@@ -106,6 +106,8 @@ def test_ready_is_only_what_is_good_enough_and_all_there() -> None:
         ([], Lacks(short=3, vital=1), "3 lines of the restock list are short, 1 of them vital."),
         ([], Lacks(nothing=True), "Nothing is in the boxes, as far as the books know."),
         ([], Lacks(short=1), "1 line of the restock list is short."),
+        ([], Lacks(short=1, vital=1), "1 vital line of the restock list is short."),
+        ([], Lacks(short=2, vital=2), "2 vital lines of the restock list are short."),
         (
             [],
             Lacks(boxes=("First aid", "Burns")),
