@@ -18,7 +18,7 @@ from tempfile import TemporaryDirectory
 
 sys.path[:0] = [str(Path(__file__).parents[1] / "support")]
 
-from crash import follow, kill_at_random, wrong_with
+from crash import follow, kill_at_random, new_backups, wrong_with
 from doings import done, many
 from stockcheck.store.files import opened
 from stockcheck.store.migrate import create
@@ -38,6 +38,7 @@ def kills(folder: Path, count: int) -> None:
     assert done(folder / "none.db", ["demo", str(demo)]) == 0
     store, shadow = folder / "stock.db", folder / "shadow.db"
     acknowledged = journals = 0
+    seen: set[str] = set()
     many(Path(copyfile(demo / "stock.db", folder / "warm.db")), 0, 60)
     for seed in range(count):
         if seed % 100 == 0:
@@ -47,12 +48,15 @@ def kills(folder: Path, count: int) -> None:
         with opened(store):
             pass
         assert wrong_with(store) == [], seed
+        for backup in new_backups(store, seen):
+            assert wrong_with(backup) == [], seed
         assert follow(shadow, seed, killed.acknowledged, store), seed
         acknowledged += killed.acknowledged
         journals += killed.journal
         if (seed + 1) % 100 == 0:
             print(f"{seed + 1} kills, {acknowledged} commands, {journals} in a write", flush=True)
     print(f"{count} kills, all sound; {journals / count:.2f} of them fell into a write")
+    print(f"{len(seen)} backups made meanwhile, each sound")
 
 
 def writers(folder: Path, count: int) -> None:

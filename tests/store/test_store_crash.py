@@ -16,7 +16,7 @@ from shutil import copyfile
 
 import pytest
 
-from crash import facts, follow, kill_at_random, wrong_with
+from crash import facts, follow, kill_at_random, new_backups, wrong_with
 from doings import doings, done, many
 from stockcheck.store.files import opened
 
@@ -37,12 +37,14 @@ def test_a_store_killed_again_and_again_has_all_that_was_acknowledged(
 ) -> None:
     shadow = Path(copyfile(store, tmp_path / "shadow.db"))
     many(Path(copyfile(store, tmp_path / "first.db")), 0, 60)  # loads what commands load
-    acknowledged = 0
+    acknowledged, seen = 0, set[str]()
     for seed in range(KILLS):
         killed = kill_at_random(store, seed, COMMANDS, SECONDS)
         with opened(store):
             pass
         assert wrong_with(store) == [], seed
+        for backup in new_backups(store, seen):
+            assert wrong_with(backup) == [], seed
         assert follow(shadow, seed, killed.acknowledged, store), seed
         acknowledged += killed.acknowledged
     assert acknowledged >= KILLS, "the child has worked at all"
@@ -61,7 +63,8 @@ def test_the_commands_at_random_write_in_every_way(store: Path) -> None:
     assert grown >= {
         "movement", "movement_line", "holding", "lot", "lot_change", "inspection", "decision",
         "recall", "wanted", "told_use", "audit_round", "box", "item", "par", "supplier", "trip",
-        "kit_match", "box_kit", "printer",
+        "kit_match", "box_kit", "printer", "print_job", "print_label", "purchase", "purchase_line",
+        "purchase_end", "trip_close", "trip_stop", "substitute", "temperature",
     }  # fmt: skip
     assert "kind" in changed
     assert wrong_with(store) == []

@@ -20,6 +20,7 @@ from random import Random
 from typing import Any, NoReturn
 
 from doings import doing, done
+from stockcheck.store.backups import dated, folder_of
 from stockcheck.store.tables import rows_of, tables
 
 MOMENT = "recorded_at"  # when it was written down, which differs between the two stores
@@ -60,6 +61,13 @@ def wrong_with(path: Path) -> list[object]:
         return list(said)
     finally:
         conn.close()
+
+
+def new_backups(store: Path, seen: set[str]) -> list[Path]:
+    """The dated backups not looked at before: what has the name of one is one, killed or not."""
+    new = [folder_of(store) / each.name for each in dated(store) if each.name not in seen]
+    seen.update(each.name for each in new)
+    return new
 
 
 def kill_at_random(store: Path, seed: int, most_commands: int, most_seconds: float) -> Killed:

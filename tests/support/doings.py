@@ -14,6 +14,8 @@ from stockcheck.cli.app import run
 BOXES = ("Water", "Tyre kit", "Medicines", "First aid", "Electrical", "Fluids", "Cab")
 ITEMS = ("I1", "I5", "I12", "I30", "I44", "I70")
 DECIDED = (("Fluids", "--lot", "L43"), ("Tyre kit", "--lot", "L4"), ("Tyre kit", "--lot", "L9"))
+TOP, NEXT = Path(__file__).parents[2], "2027-04-27"
+ARRIVALS, LOG = TOP / "demo_db" / "stock.csv", TOP / "tests" / "corpus" / "log-back-and-forth.csv"
 KINDS = ("rtv-silicone", "plaster", "burn-gel")
 SELLERS = ("Harbour chandlery", "Corner pharmacy")
 LISTED = "uk-hse-low-hazard-box"
@@ -22,13 +24,18 @@ TEXTS = ("", "seen by Ana", "=1+1", "-2", "'quoted'", 'say "so"', "кузов", 
 
 def doing(random: Random, number: int) -> list[str]:
     """One command; ``number`` makes the names in it its own."""
-    stock, records, catalogue = doings(random, number)
-    return random.choice(random.choice([stock, stock, records, catalogue]))
+    stock, records, catalogue, trips = doings(random, number)
+    return random.choice(random.choice([stock, stock, records, catalogue, trips]))
 
 
 def doings(random: Random, number: int) -> tuple[list[list[str]], ...]:
-    """One of every sort: of stock, of records, of the catalogue."""
-    return _stock(random, number), _records(random, number), _catalogue(random, number)
+    """One of every sort: of stock, of records, of the catalogue, of trips and many at once."""
+    return (
+        _stock(random, number),
+        _records(random, number),
+        _catalogue(random, number),
+        _trips(random, number),
+    )
 
 
 def _drawn(random: Random) -> tuple[str, str, str, str, str]:
@@ -103,6 +110,29 @@ def _catalogue(random: Random, number: int) -> list[list[str]]:
         ["kit-lists", "match", LISTED, "Safety pin", item, "--note", text],
         ["kit-lists", "usual", box, LISTED],
         ["label-stock", "printer", new, "--offset-x", few, "--note", text],
+    ]
+
+
+def _trips(random: Random, number: int) -> list[list[str]]:
+    """Going, coming home, buying for it, and what changes many facts at once."""
+    _, box, item, text, few = _drawn(random)
+    day = f"2027-0{random.randint(1, 6)}-01"
+    first, second = random.choice([("Shakedown weekend", "2027-01-18"), ("Spring count", NEXT)])
+    return [
+        ["order", "--by", day, "--supplier", random.choice(SELLERS), "--yes"],
+        ["order", "Spring count", "--yes"],
+        ["purchase", "cancel", random.choice(["1", "2", few]), "--reason", text or "late"],
+        ["receive", "--order", few, "--box", box, "--item", item, "--quantity", few, "--yes"],
+        ["trip", "close", first, "--nothing-more", "--note", text, "--yes", "--on", second],
+        ["trip", "close", first, "--undo", "--yes", "--on", second],
+        ["trip", "stop", "add", "Spring count", "--day", few, "--place", f"New {number}"],
+        ["item", "substitute", random.choice(ITEMS), "--by", item, "--note", text],
+        ["par", "assurance", "--vital", f"9{few}%"],
+        ["clear-out", "--box", box, "--yes"],
+        ["count", box, "--every", few],
+        ["receive", "--from", str(ARRIVALS), "--when-unsure", "earliest"],
+        ["heat", "log", box, str(LOG)],
+        ["labels", random.choice(["L5", "L12", "L40"]), "--output", "-"],
     ]
 
 
