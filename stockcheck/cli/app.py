@@ -87,6 +87,7 @@ TASKS: dict[str, dict[str, tuple[str, str]]] = {
             "Label sheets, rolls and tapes: list, check, align; printers.",
         ),
         "completion": ("completion", "Let bash, zsh or fish complete commands and names."),
+        "manual": ("manual", "Manual pages of all commands, to be read with man."),
     },
 }
 _COMPLETE = "_STOCKCHECK_COMPLETE"  # in which a shell asks how a word may go on

@@ -57,6 +57,7 @@ MAY_LOAD: list[tuple[list[str], set[str]]] = [
     (["read", "EXP 11/2027"], set()),
     (["status", "--trip", TRIP], RULES | FIGURES),
     (["completion", "bash"], set()),
+    (["manual", "man"], LOOK | FIGURES),
     (["find", "tablet"], LOOK),
     (["history", LOT], STORE),
     (["box", "list"], STORE),

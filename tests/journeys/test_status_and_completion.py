@@ -110,7 +110,7 @@ def asked(run: Run, shell: str, *words: str) -> list[str]:
         (["clear-out", "--route", "ph"], ["plain,pharmacy"]),
         (["purchase", "show", ""], ["plain,1"]),
         (["par", "show", "P12"], ["plain,P12"]),
-        (["pack", "Spring count", "--leave", "Ho"], ["plain,Home\\ shelf"]),
+        (["pack", "Spring\\ count", "--leave", "Ho"], ["plain,Home\\ shelf"]),
     ],
     ids=" ".join,
 )
