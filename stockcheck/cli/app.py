@@ -39,6 +39,7 @@ TASKS: dict[str, dict[str, tuple[str, str]]] = {
         "why": ("look", "Tell every limit of a lot, with its arithmetic."),
         "history": ("look", "The movements of a lot, item or box."),
         "read": ("reading", "Tell what a code or printed date means; needs no store."),
+        "guide": ("guide", "Worked answers: dates, limits, heat, how many to carry, and more."),
     },
     "Go through a box": {
         "decide": ("deciding", "Take a decision for all that is expired, due or undated."),
@@ -90,6 +91,19 @@ TASKS: dict[str, dict[str, tuple[str, str]]] = {
         "manual": ("manual", "Manual pages of all commands, to be read with man."),
     },
 }
+# The topic of the guide that a command's help points to.
+GUIDED = {
+    "read": "dates", "receive": "dates", "why": "limits", "expiry": "limits", "inspect": "limits",
+    "decide": "limits", "kind": "limits", "lot": "limits", "open": "limits", "heat": "heat",
+    "whatif": "heat", "climate": "heat", "count": "counting", "correct": "counting",
+    "history": "counting", "undo": "counting", "audit": "audits", "round": "audits",
+    "kit-lists": "audits", "carry": "carry", "par": "carry", "forecast": "carry",
+    "remember": "carry", "wanted": "carry", "restock": "buying", "order": "buying",
+    "purchase": "buying", "supplier": "buying", "offer": "buying", "scan": "labels",
+    "labels": "labels", "label-stock": "labels", "action-card": "labels",
+    "clear-out": "disposal", "write-off": "disposal", "check": "keeping", "backup": "keeping",
+    "restore": "keeping", "export": "keeping", "import": "keeping", "salvage": "keeping",
+}  # fmt: skip
 _COMPLETE = "_STOCKCHECK_COMPLETE"  # in which a shell asks how a word may go on
 COMMANDS = {name: entry for task in TASKS.values() for name, entry in task.items()}
 
@@ -110,6 +124,8 @@ class Root(Tasks):
 
         module = import_module(f"stockcheck.cli.{entry[0]}")
         command: click.Command = module.COMMANDS[cmd_name]
+        if cmd_name in GUIDED and not command.epilog:
+            command.epilog = f"Worked answers: 'stockcheck guide {GUIDED[cmd_name]}'."
         if _COMPLETE in os.environ:
             from stockcheck.cli.completing import taught
 

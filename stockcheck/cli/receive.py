@@ -30,7 +30,7 @@ if TYPE_CHECKING:
     from stockcheck.store.receiving import Received
 
 _PROGRESS_FROM = 300
-_BACKUP_FROM = 50  # lines of a file: more than anybody would take back one by one
+BACKUP_FROM = 50  # lines of a file: more than anybody would take back one by one
 _LINES_SHOWN = 12
 _NOTES_SHOWN = 40
 _FIELDS = ("box", "item", "kind", "quantity", "unit", "expiry", "made", "opened", "received")
@@ -132,7 +132,7 @@ def receive(
         unasked = yes or file is not None or dry_run
         _ask_about_recalled(store, arrivals, yes=unasked)
         _ask_about_expired(arrivals, on, yes=unasked)
-        if len(arrivals) >= _BACKUP_FROM and not dry_run:
+        if len(arrivals) >= BACKUP_FROM and not dry_run:
             _keep(store)
         _take_in(store, arrivals, on, dry_run=dry_run, order=(order, instead_of))
 
