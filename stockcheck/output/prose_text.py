@@ -19,6 +19,8 @@ WIDEST = 100  # of lines of words: longer ones are hard to find the next of
 _PRINTED_AT = 80
 _BOLD = "1"
 _RULE = re.compile(r"(?<=\S )-{3,}$|^-{3,}$")
+# Blanks at which no line of words ends: within a day, and before a unit.
+_TOGETHER = re.compile(r"(?<=\d) (?=[A-Z]{3} \d{4})|(?<=\d [A-Z]{3}) (?=\d{4})|(?<=\d) (?=[°%])")
 _GAPS = re.compile(r"(?<=\S) {2,}(?=\S)")
 _QUOTED = re.compile(r"'[^']*'|\"[^\"]*\"")
 
@@ -65,7 +67,8 @@ class _Page:
     def hanging(self, text: str, lead: str, hang: str) -> Iterator[str]:
         """A text wrapped, code in quotes and in one piece, further lines under the first word."""
         room = self.measure - max(len(lead), len(hang))
-        for number, line in enumerate(wrap(CODE.sub(_quoted, text), room, display_width)):
+        whole = _TOGETHER.sub(NBSP, CODE.sub(_quoted, text))
+        for number, line in enumerate(wrap(whole, room, display_width)):
             yield (hang if number else lead) + line
 
     def grid(self, grid: Grid) -> Iterator[str]:

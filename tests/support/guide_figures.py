@@ -15,7 +15,7 @@ from stockcheck.core.buying import OnSale, Terms, buy
 from stockcheck.core.calendar import Life, spoken
 from stockcheck.core.carry import ASSURANCES, LONGEST_AHEAD, bound, reliabilities, together
 from stockcheck.core.carry_words import percent
-from stockcheck.core.codes import make_code
+from stockcheck.core.codes import check_digit, make_code
 from stockcheck.core.date_words import Says
 from stockcheck.core.dates import read_date, read_made
 from stockcheck.core.heat_models import BANDS, CAP_C, MEDICINE_CAP_C, REFERENCE_C
@@ -192,6 +192,13 @@ def labels() -> Iterator[str]:
     first = [make_code(sort, 1)[0] for sort in ("lot", "box", "item", "action")]
     yield "({} lot, {} box, {} item, {} an action".format(*first)
     yield "eight are the number"
+    assert not any(map(passes, wrongly_typed(code)))
+    swaps = [
+        each for serial in range(1, 10**8, 99_991) for each in swapped(make_code("lot", serial))
+    ]
+    noticed = sum(not passes(each) for each in swaps)
+    assert 0.95 < noticed / len(swaps) < 1
+    yield "neighbours swapped nearly always"
     modules = modules_of(code, Symbology.CODE_128)[0]
     quiet = {each: measures(code, each, 203)[0].quiet_modules[0] for each in list(Symbology)[:3]}
     wide = (modules + 2 * quiet[Symbology.CODE_128]) * 0.25
@@ -209,6 +216,29 @@ def labels() -> Iterator[str]:
         f" {quiet[Symbology.DATA_MATRIX]} square around a Data Matrix,"
         f" {quiet[Symbology.QR]} around QR"
     )
+
+
+def passes(code: str) -> bool:
+    return check_digit(code[:-1]) == code[-1]
+
+
+def wrongly_typed(code: str) -> list[str]:
+    """The code with each of its digits taken for each other one."""
+    return [
+        code[:place] + digit + code[place + 1 :]
+        for place, right in enumerate(code)
+        for digit in "0123456789"
+        if digit != right
+    ]
+
+
+def swapped(code: str) -> list[str]:
+    """The code with each two unlike neighbours swapped."""
+    return [
+        code[:place] + code[place + 1] + code[place] + code[place + 2 :]
+        for place in range(len(code) - 1)
+        if code[place] != code[place + 1]
+    ]
 
 
 def audits() -> Iterator[str]:
