@@ -22,8 +22,11 @@ from stockcheck.core.calendar import spoken
 from stockcheck.core.reminders import ALARM_DAYS, Sort
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from stockcheck.core.model import Holding, Status
     from stockcheck.core.planning import Trip
+    from stockcheck.core.reminded import Told
     from stockcheck.core.reminders import Reminder
     from stockcheck.store.files import Store
 
@@ -53,7 +56,7 @@ SORTS = [sort.value for sort in Sort]
 @click.option(
     "--gone",
     is_flag=True,
-    help="Also what has left the boxes since, as cancelled: for a second import.",
+    help="Cancel also what has left the boxes and was told of by another copy of this store.",
 )
 @click.option(
     "--output",
@@ -77,8 +80,8 @@ def calendar(
     """Write reminders for a calendar: through TRIP and its margin, or all of them.
 
     What goes off, by when to order, audits, counts and inspections due, departure and return. The
-    file is iCalendar (RFC 5545); taken in again later it updates what it brought before. What is
-    overdue stands on today.
+    file is iCalendar (RFC 5545); made and taken in again it moves what it brought before, and
+    cancels what is used up, ordered or no longer due. What is overdue stands on today.
 
     \b
     Examples:
@@ -86,17 +89,23 @@ def calendar(
       stockcheck calendar --what "goes off" --alarm-days 30 --alarm-days 7
     """
     from stockcheck.core import reminders as core
+    from stockcheck.core.reminded import remembered, revised
     from stockcheck.store.identity import identity
+    from stockcheck.store.reminding import keep_told, told_before
 
     with shell.store() as store:
         going = trip_named(store, trip)
         with store.reading():
+            told = told_before(store)
             found, past = _found(store, going, on, gone=gone)
+            found += _called_off(store, going, told, found, on)
         title = f"{store.name}: {going.name}" if going else store.name
-        kept = core.in_order(
+        chosen = core.in_order(
             found, until=going.horizon if going else None, only=[core.Sort(it) for it in only]
         )
+        kept = revised(chosen, told, on)
         known = identity(store) if kept else ""
+        keep_told(store, remembered(told, kept, on))
     if kept:
         from stockcheck.output.ical import render_calendar
 
@@ -134,6 +143,18 @@ def _found(store: Store, going: Trip | None, on: date, *, gone: bool) -> tuple[l
         if trip.departs >= on:
             found += core.orders(trip, planned(store, trip, None, None, on), on)
     return found, core.unlisted(held, on)
+
+
+def _called_off(
+    store: Store, going: Trip | None, told: Mapping[str, Told], found: list[Reminder], on: date
+) -> list[Reminder]:
+    """What was told of before and is not among all that there is to remind of, on any trip."""
+    from stockcheck.core.reminded import called_off
+
+    known = {each.key for each in found}
+    if going is not None and any(key not in known for key in told):
+        known |= {each.key for each in _found(store, None, on, gone=False)[0]}
+    return called_off(told, known, on)
 
 
 def _decided(store: Store, held: list[Holding]) -> dict[int, Status]:

@@ -42,7 +42,10 @@ class Sort(StrEnum):
 
 @dataclass(frozen=True, slots=True)
 class Reminder:
-    """One whole day's reminder. ``gone`` says that what it was about has left."""
+    """One whole day's reminder. ``gone`` says that what it was about has left.
+
+    ``revision`` counts how often it has changed on the day that it is made for.
+    """
 
     sort: Sort
     thing: str
@@ -51,6 +54,7 @@ class Reminder:
     lines: tuple[str, ...] = ()
     place: str = ""
     gone: bool = False
+    revision: int = 0
 
     @property
     def key(self) -> str:

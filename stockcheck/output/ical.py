@@ -11,6 +11,7 @@ from stockcheck.core.reminders import Reminder, alarms
 
 _PRODUCT = "-//stockcheck//reminders//EN"
 _FIRST = date(2000, 1, 1)
+_REVISIONS = 500  # of one day; with it the year 9999 stays below 2**31, an INTEGER of section 3.3.8
 _MORNING = timedelta(hours=9)
 """Alarms ring at nine: a whole day begins at midnight, when nobody wants to be woken."""
 
@@ -27,8 +28,8 @@ def render_calendar(
 
     Whole days without an end, which is one day (section 3.6.1), and take up no time (3.8.2.7).
     Without METHOD, DTSTAMP is when the information was revised last (3.8.7.2): the day it is made
-    for, as LAST-MODIFIED is, and SEQUENCE counts up with it (3.8.7.4). ValueError for no reminder:
-    a calendar has at least one component (3.4 and 3.6).
+    for, as LAST-MODIFIED is, and SEQUENCE counts up with it and with each revision of that day
+    (3.8.7.4). ValueError for no reminder: a calendar has at least one component (3.4 and 3.6).
     """
     if not reminders:
         raise ValueError("a calendar has at least one event")
@@ -49,7 +50,7 @@ def _event(each: Reminder, identity: str, on: date, alarm_days: Sequence[int]) -
     event.add("uid", f"{each.key}@{identity}")
     event.add("dtstamp", made)
     event.add("last-modified", made)
-    event.add("sequence", max(0, (on - _FIRST).days))
+    event.add("sequence", max(0, (on - _FIRST).days) * _REVISIONS + each.revision)
     event.add("dtstart", each.day)
     event.add("summary", each.title)
     event.add("categories", [each.sort.value])

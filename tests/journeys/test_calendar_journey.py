@@ -46,15 +46,51 @@ def test_a_second_file_of_a_later_day_updates_the_first(demo: Run, tmp_path: Pat
     assert all(two[uid]["sequence"] > one[uid]["sequence"] for uid in shared)
 
 
-def test_what_was_used_up_is_cancelled_where_asked(demo: Run, tmp_path: Path) -> None:
+def test_what_was_used_up_is_cancelled_on_the_same_day_and_what_moved_is_revised(
+    demo: Run, tmp_path: Path
+) -> None:
     demo("calendar", "--what", "goes off", "--output", "one.ics")
     done = demo("write-off", "L36", "--quantity", "4", "--reason", "wet", "--yes")
     assert done.returncode == 0, done.stderr
-    demo("calendar", "--what", "goes off", "--gone", "--output", "two.ics")
+    assert demo("use", "L35", "--quantity", "1").returncode == 0
+    done = demo("calendar", "--what", "goes off", "--output", "two.ics")
+    assert "1 cancelled" in done.stderr
     one, two = events(tmp_path / "one.ics"), events(tmp_path / "two.ics")
     [cells] = [uid for uid, it in one.items() if "L36: 4" in str(it["description"])]
+    [used] = [uid for uid, it in one.items() if "L35:" in str(it["description"])]
     assert (str(one[cells]["status"]), str(two[cells]["status"])) == ("CONFIRMED", "CANCELLED")
-    assert set(one) <= set(two)
+    assert set(one) == set(two)
+    revised = {uid for uid in one if two[uid]["sequence"] > one[uid]["sequence"]}
+    assert revised == {cells, used}
+    assert demo("undo").returncode == 0  # the use
+    assert demo("undo").returncode == 0  # the write-off
+    demo("calendar", "--what", "goes off", "--output", "three.ics")
+    three = events(tmp_path / "three.ics")
+    assert str(three[cells]["status"]) == "CONFIRMED"
+    assert three[cells]["sequence"] > two[cells]["sequence"]
+
+
+def test_what_was_ordered_is_called_off_and_another_trips_is_not(demo: Run, tmp_path: Path) -> None:
+    demo("calendar", "Spring count", "--what", "order by", "--output", "one.ics")
+    one = events(tmp_path / "one.ics")
+    [shop] = [uid for uid, it in one.items() if "Corner pharmacy" in str(it["summary"])]
+    done = demo("order", "Spring count", "--supplier", "Corner pharmacy", "--yes")
+    assert done.returncode == 0, done.stderr
+    demo("calendar", "Shakedown weekend", "--output", "other.ics")
+    other = events(tmp_path / "other.ics")
+    assert [uid for uid in set(one) - {shop} if uid in other] == []  # they still stand
+    demo("calendar", "Spring count", "--what", "order by", "--output", "two.ics")
+    two = events(tmp_path / "two.ics")
+    assert {uid for uid, it in two.items() if str(it["status"]) == "CANCELLED"} == {shop}
+
+
+def test_what_another_copy_told_of_is_cancelled_where_asked(demo: Run, tmp_path: Path) -> None:
+    assert demo("write-off", "L36", "--quantity", "4", "--reason", "wet", "--yes").returncode == 0
+    demo("calendar", "--what", "goes off", "--output", "one.ics")
+    demo("calendar", "--what", "goes off", "--gone", "--output", "two.ics")
+    one, two = events(tmp_path / "one.ics"), events(tmp_path / "two.ics")
+    assert set(one) < set(two)
+    assert {str(two[uid]["status"]) for uid in set(two) - set(one)} == {"CANCELLED"}
 
 
 def test_an_audit_is_reminded_of(demo: Run, tmp_path: Path) -> None:
@@ -73,7 +109,7 @@ def test_an_inspection_is_reminded_of_until_it_was_done(demo: Run, tmp_path: Pat
     assert str(before[grease]["summary"]).startswith("Inspect wheel-bearing grease")
     assert demo("inspect", "L43", "--fail", "--by", "Ana").returncode == 0
     demo(*words)
-    assert grease not in events(tmp_path / "calendar.ics")
+    assert str(events(tmp_path / "calendar.ics")[grease]["status"]) == "CANCELLED"
 
 
 def test_an_empty_store_has_nothing_to_remind_of(empty: Run, tmp_path: Path) -> None:
