@@ -184,9 +184,11 @@ def _stock(facts: Facts) -> Iterable[Task]:
 def _ending(facts: Facts, ends: list[Standing], due: list[Standing]) -> Iterable[Task]:
     if facts.trip is not None and ends:
         boxes = _most_first(ends)
+        early = sum(day < facts.trip.departs for day in _lasts(ends))
+        more = f", {'all' if early == len(ends) else early} before leaving" if early else ""
         yield Task(
             "ends on trip", Urgency.BEFORE, len(ends),
-            f"Ends on the trip: {_in_boxes(len(ends), boxes)}",
+            f"Ends on the trip: {_in_boxes(len(ends), boxes)}{more}",
             f'stockcheck expiry --trip {quoted(facts.trip.name)} --status "ends on trip"',
             _box_names(boxes), min(_lasts(ends)),
         )  # fmt: skip
@@ -212,7 +214,7 @@ def _in_boxes(count: int, boxes: Sequence[tuple[str, int]]) -> str:
 
 
 def _box_names(boxes: Iterable[tuple[str, int]]) -> tuple[str, ...]:
-    return tuple(f"{name} {count}" for name, count in boxes)
+    return tuple(f"{name} ({count})" for name, count in boxes)
 
 
 def _short(facts: Facts) -> Iterable[Task]:

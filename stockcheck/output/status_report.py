@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from stockcheck.core.model import Holding
 
 NOTHING = "Nothing to do."
+_EMPTY = "The store is empty: 'stockcheck box add' and 'item add', then 'receive' takes stock in."
 KEYS = ("task", "urgency", "count", "what", "names", "by", "command")
 _TONES = {Urgency.NOW: Tone.BAD, Urgency.BEFORE: Tone.WARN, Urgency.SOME_TIME: Tone.PLAIN}
 _CODES = {Urgency.NOW: "31", Urgency.BEFORE: "33"}
@@ -125,7 +126,7 @@ def _head(tasks: Sequence[Task], facts: Facts, store: str, width: int) -> list[s
     lines += wrap_within(clean(said), width, display_width, 2)
     if tasks:
         return [*lines, ""]
-    more = "" if facts.stocked else " The store is empty: 'stockcheck receive' takes stock in."
+    more = "" if facts.stocked else f" {_EMPTY}"
     return [*lines, "", *wrap(NOTHING + more, width, display_width)]
 
 

@@ -63,7 +63,7 @@ def test_the_box_with_most_comes_first_and_is_the_one_that_the_command_names() -
     )
     expired, undated = todo(facts)
     assert expired.words == "Expired: 3 holdings in 2 boxes"
-    assert expired.names == ("Cab drawer 2", "Truck 1")
+    assert expired.names == ("Cab drawer (2)", "Truck (1)")
     assert expired.command == 'stockcheck decide "Cab drawer"'
     assert (undated.key, undated.command) == ("undated", "stockcheck decide Truck")
 
@@ -72,6 +72,10 @@ def test_what_ends_on_the_trip_has_a_day_and_without_a_trip_it_ends_soon() -> No
     soon = holding(1, TUBE, TRUCK, last=TODAY + 10 * DAY)
     [task] = todo(of_stock(soon, trip=SPRING))
     assert (task.key, task.by) == ("ends on trip", TODAY + 10 * DAY)
+    assert task.words == "Ends on the trip: 1 holding in 1 box, all before leaving"
+    later = holding(2, TUBE, TRUCK, last=SPRING.departs)
+    assert todo(of_stock(soon, later, trip=SPRING))[0].words.endswith("1 box, 1 before leaving")
+    assert todo(of_stock(later, trip=SPRING))[0].words == "Ends on the trip: 1 holding in 1 box"
     assert task.command == 'stockcheck expiry --trip "Spring count" --status "ends on trip"'
     assert commands(of_stock(soon)) == {"due": "stockcheck expiry --status due"}
 
