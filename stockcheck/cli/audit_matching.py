@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from stockcheck.cli.auditing import Asked, Audited, audited
-from stockcheck.cli.shell import at_terminal, say
+from stockcheck.cli.shell import asked_words, at_terminal, say
 from stockcheck.core.errors import BadInput
 from stockcheck.core.kit_list_fit import Match
 
@@ -93,8 +93,8 @@ def _asked_of(item: Item, kit_list: KitList, origins: Mapping[str, str]) -> Matc
         return None
     line = kit_list.lines[number - 1]
     serves = click.confirm(f"Does {item.name!r} serve {line.name!r}?")
-    note = click.prompt("Why (may be empty)", default="", show_default=False)
-    return Match(origins.get(line.name, kit_list.id), line.name, item.id, serves, note=note.strip())
+    note = asked_words("Why (may be empty)")
+    return Match(origins.get(line.name, kit_list.id), line.name, item.id, serves, note=note)
 
 
 def line_named(kit_list: KitList, text: str) -> str:

@@ -11,6 +11,7 @@ import click
 from stockcheck.cli.shell import (
     WORDS,
     Shell,
+    asked_words,
     at_terminal,
     on_option,
     on_the_way,
@@ -203,8 +204,8 @@ def _ask(walk: _Round, standing: Standing, place: str) -> bool:
         if decided is None:
             return False
         if decided is not Decided.INSPECT:
-            reason = click.prompt("Why (Enter for no reason)", default="", show_default=False)
-            _carry_out(walk, [now], decided, reason.strip())
+            reason = asked_words("Why (Enter for no reason)")
+            _carry_out(walk, [now], decided, reason)
             return True
         _inspect(walk, now)
         now = walk.now(standing)
@@ -219,7 +220,7 @@ def _choose(offered: Sequence[Decided]) -> Decided | None:
         click.echo(f"  {number}  {_WORDS[choice]}")
     later = len(offered) + 1
     click.echo(f"  {later}  leave this one for later\n  0  stop here; what is decided is kept")
-    number = click.prompt("Which", type=click.IntRange(0, later))
+    number = click.prompt("Which", type=click.IntRange(0, later), default=later)
     if number == 0:
         raise _Enough
     return None if number == later else offered[number - 1]

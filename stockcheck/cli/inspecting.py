@@ -7,7 +7,16 @@ from typing import TYPE_CHECKING
 
 import click
 
-from stockcheck.cli.shell import WORDS, Shell, at_terminal, on_option, pass_shell, say, stamp
+from stockcheck.cli.shell import (
+    WORDS,
+    Shell,
+    asked_words,
+    at_terminal,
+    on_option,
+    pass_shell,
+    say,
+    stamp,
+)
 from stockcheck.core.errors import BadInput, Declined
 
 if TYPE_CHECKING:
@@ -92,10 +101,10 @@ def _ask(lot: Lot, ahead: Outlook, by: str, note: str) -> tuple[bool, str, str]:
         "A no is a fail, and one fail ends the whole lot. Write that down?", default=None
     ):
         raise Declined("left as it was")
-    by = by or click.prompt("Who looked (Enter for nobody named)", default="", show_default=False)
-    note = note or click.prompt("Note (Enter for none)", default="", show_default=False)
+    by = by or asked_words("Who looked (Enter for nobody named)")
+    note = note or asked_words("Note (Enter for none)")
     failed = f"no to: {' '.join(noes)}" if noes else ""
-    return not noes, by.strip(), " ".join(filter(None, [failed, note.strip()]))
+    return not noes, by, " ".join(filter(None, [failed, note]))
 
 
 def tell_found(store: Store, number: int, found: Inspection, ahead: Outlook, on: date) -> None:

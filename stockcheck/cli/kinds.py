@@ -7,7 +7,17 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from stockcheck.cli.shell import DAY, Shell, Tasks, emit, on_option, pass_shell, report_options, say
+from stockcheck.cli.shell import (
+    DAY,
+    WORDS,
+    Shell,
+    Tasks,
+    emit,
+    on_option,
+    pass_shell,
+    report_options,
+    say,
+)
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -34,7 +44,7 @@ _OPTIONS = {
 
 def _options(command: Any) -> Any:
     for name, text in reversed(_OPTIONS.items()):
-        command = click.option(f"--{name}", metavar="TEXT", help=text)(command)
+        command = click.option(f"--{name}", type=WORDS, metavar="TEXT", help=text)(command)
     return command
 
 

@@ -12,7 +12,7 @@ import click
 from stockcheck.cli.auditing import Asked, Audited, audited, held_against
 from stockcheck.cli.round_asking import Asking
 from stockcheck.cli.round_lines import take_lines
-from stockcheck.cli.shell import at_terminal, confirm, say, stamp
+from stockcheck.cli.shell import asked_words, at_terminal, confirm, say, stamp
 from stockcheck.core.audit_due import next_due
 from stockcheck.core.audit_round import Round, Seen, as_found, lines_of, seen_lots, still_true, walk
 from stockcheck.core.calendar import spoken
@@ -118,15 +118,25 @@ def _who(told: Told, on: date) -> tuple[str, str, date | None, str]:
 
     by, seal, last_used, note = told.checked_by, told.seal, told.last_used, told.note
     if at_terminal():
-        by = by or click.prompt("Who looked")
+        by = by or _asked_person()
         if seal is None:
-            seal = click.prompt("Seal put on now (may be empty)", default="", show_default=False)
+            seal = asked_words("Seal put on now (may be empty)")
         if last_used is None:
             last_used = _asked_day(on)
-        note = note or click.prompt("Note (may be empty)", default="", show_default=False)
+        note = note or asked_words("Note (may be empty)")
     if not by:
         raise Declined("nobody can be asked who looked: give --by NAME")
-    return tidy_name(by, "person"), " ".join((seal or "").split()), last_used, note.strip()
+    return tidy_name(by, "person"), seal or "", last_used, note
+
+
+def _asked_person() -> str:
+    from stockcheck.core.names import tidy_name
+
+    while True:
+        try:
+            return tidy_name(click.prompt("Who looked"), "person")
+        except BadInput as error:
+            say(str(error))
 
 
 def _asked_day(on: date) -> date | None:

@@ -12,6 +12,8 @@ from typing import Any, TextIO, cast
 
 from stockcheck.core.harmless import harmless
 
+BELL = "\a"  # ours comes alone; one inside of what is shown is taken out
+
 
 class _Screen:
     """A text stream that prints only what is harmless; all else as the stream itself."""
@@ -21,7 +23,7 @@ class _Screen:
 
     def write(self, text: str) -> int:
         """As a text stream does."""
-        return self._stream.write(harmless(text, colours=True))
+        return self._stream.write(text if text == BELL else harmless(text, colours=True))
 
     def writelines(self, lines: list[str]) -> None:
         """As a text stream does."""

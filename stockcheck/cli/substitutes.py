@@ -6,7 +6,7 @@ from datetime import date
 
 import click
 
-from stockcheck.cli.shell import Shell, on_option, pass_shell, say
+from stockcheck.cli.shell import WORDS, Shell, on_option, pass_shell, say
 
 
 @click.command("substitute")
@@ -18,7 +18,7 @@ from stockcheck.cli.shell import Shell, on_option, pass_shell, say
     show_default=True,
     help="So many of the substitute for so many of the item, such as 2:1.",
 )
-@click.option("--note", default="", help="When, or why not always.")
+@click.option("--note", type=WORDS, default="", help="When, or why not always.")
 @click.option("--take-back", type=int, metavar="NUMBER", help="Allow it no longer.")
 @on_option
 @pass_shell

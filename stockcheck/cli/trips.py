@@ -11,6 +11,7 @@ import click
 from stockcheck.cli.shell import (
     DAY,
     FILE,
+    WORDS,
     Shell,
     at_terminal,
     confirm,
@@ -42,7 +43,7 @@ _COLUMNS = ("box", "item", "lot", "quantity")
 @click.option("--nothing-more", is_flag=True, help="Nothing was used but what is recorded.")
 @click.option("--came-back", type=DAY, help="The day of return, if not the planned one.")
 @click.option("--km", type=click.IntRange(min=0), help="Kilometres driven, if not as planned.")
-@click.option("--note", default="", help="Anything else.")
+@click.option("--note", type=WORDS, default="", help="Anything else.")
 @click.option("--undo", "reopen", is_flag=True, help="Take a closing back, with what it used.")
 @click.option("--yes", is_flag=True, help="Do not ask.")
 @on_option

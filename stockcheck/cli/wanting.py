@@ -9,6 +9,7 @@ import click
 
 from stockcheck.cli.shell import (
     FILE,
+    WORDS,
     Shell,
     on_option,
     pass_shell,
@@ -38,7 +39,7 @@ _TELL = "'stockcheck carry' counts it"
 )
 @click.option("--trip", metavar="NAME", help="On which trip; without it the one under way.")
 @click.option("--more", is_flag=True, help="It adds to the last use: some were left, too few.")
-@click.option("--note", default="", help="What for.")
+@click.option("--note", type=WORDS, default="", help="What for.")
 @click.option("--list", "listing", is_flag=True, help="Show what was wanted.")
 @click.option("--take-back", metavar="W3", help="Withdraw a line.")
 @on_option
@@ -122,7 +123,7 @@ def _last_use(store: Store, item_id: int, on: date) -> int:
     "--people", type=click.IntRange(1, 10**4), default=1, show_default=True, help="How many went."
 )
 @click.option("--km", type=click.IntRange(0, 10**7), help="How far.")
-@click.option("--note", default="", help="Anything else.")
+@click.option("--note", type=WORDS, default="", help="Anything else.")
 @click.option("--from", "file", type=FILE, help="A CSV file of many, all or nothing.")
 @click.option("--list", "listing", is_flag=True, help="Show what was told.")
 @click.option("--take-back", metavar="T3", help="Withdraw a line.")
@@ -223,7 +224,17 @@ def _told(fields: dict[str, str], on: date) -> Told:
     if year > on.year:
         raise BadInput(f"year {year} is yet to come")
     people, km = whole("people", 1, 1) or 1, whole("km", None)
-    return Told(0, used, times, days, people, km, year, (fields.get("note") or "").strip())
+    return Told(0, used, times, days, people, km, year, _note(fields.get("note") or ""))
+
+
+def _note(text: str) -> str:
+    from stockcheck.core.errors import BadInput
+    from stockcheck.core.names import tidy_text
+
+    try:
+        return tidy_text(text)
+    except BadInput as error:
+        raise BadInput(f"the note {error.what}", error.remedy) from error
 
 
 def _take_back(store: Store, table: str, letter: str, text: str, on: date) -> None:

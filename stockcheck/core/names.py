@@ -59,6 +59,17 @@ def tidy_text(text: str, most: int = MOST_TEXT) -> str:
     return tidy
 
 
+def why_no_line(value: object) -> str:
+    """Why what a file has cannot be kept as one line of words; "" where it can."""
+    if not isinstance(value, str) or "\n" in value:
+        return "is not one line of text"
+    if bad := unprintable(value):
+        return f"is not one line of text, it has characters that do not print: {bad}"
+    if len(value) > MOST_TEXT:
+        return f"is {len(value)} characters long, at most {MOST_TEXT} are kept"
+    return ""
+
+
 def unprintable(text: str) -> str:
     """The first characters of a text that nobody would see, as code points; "" where all print.
 

@@ -2,7 +2,9 @@
 
 NULL is an empty cell. A text that a spreadsheet would take for a formula, that begins with an
 apostrophe, or that is empty where NULL could stand gets a leading apostrophe, which reading takes
-off again. Whole numbers and amounts are written plainly, so that a spreadsheet reckons with them.
+off again. How a formula begins is told in ``harmless``; the CSV of reports, which people write by
+hand too, marks nothing else. Whole numbers and amounts are written plainly, so that a spreadsheet
+reckons with them.
 """
 
 from __future__ import annotations
@@ -11,9 +13,10 @@ import math
 import re
 from typing import TypeAlias
 
+from stockcheck.core.harmless import FORMULA_STARTS, MARK
+
 Cell: TypeAlias = "str | int | float | None"
-_MARK = "'"
-_MARKED = "'=+-@\t\r\n＝＋－＠"
+_MARKED = MARK + FORMULA_STARTS
 _LEAST, _MOST = -(2**63), 2**63 - 1
 
 
@@ -24,7 +27,7 @@ def to_cell(value: Cell, *, empty: bool) -> str:
     if not isinstance(value, str):
         return repr(value)
     marked = value[0] in _MARKED if value else empty
-    return _MARK + value if marked else value
+    return MARK + value if marked else value
 
 
 def from_cell(cell: str, sort: str, *, empty: bool) -> Cell:
@@ -34,7 +37,7 @@ def from_cell(cell: str, sort: str, *, empty: bool) -> Cell:
             raise ValueError("is empty")
         return None
     if sort == "TEXT":
-        return cell.removeprefix(_MARK)
+        return cell.removeprefix(MARK)
     return _number(cell, sort)
 
 

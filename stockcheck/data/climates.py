@@ -12,6 +12,7 @@ from pathlib import Path
 
 from stockcheck.core.climate import Basis, Climate, DailyRange
 from stockcheck.core.errors import BadInput
+from stockcheck.core.names import why_no_line
 
 _FILE = Path(__file__).parent / "climates.toml"
 _MONTHLY = ("low_c", "high_c", "mean_c")
@@ -88,9 +89,9 @@ def _number(value: object, key: str, where: str) -> float:
 
 def _text(table: Mapping[str, object], key: str, where: str) -> str:
     value = table.get(key, "")
-    if not isinstance(value, str) or not value.isprintable():
-        raise _wrong(where, key, value, "it is not one line of text", "Write it in quotes")
-    return value.strip()
+    if why := why_no_line(value):
+        raise _wrong(where, key, value, f"it {why}", "Write it in quotes, on one line")
+    return str(value).strip()
 
 
 def _basis(table: Mapping[str, object], where: str) -> Basis:

@@ -8,6 +8,7 @@ from __future__ import annotations
 import os
 import stat
 from pathlib import Path
+from typing import BinaryIO
 
 from stockcheck.core.errors import BadInput
 
@@ -29,25 +30,28 @@ def read_text(path: Path, most: int = MOST_TABLE_BYTES) -> str:
 def read_bytes(path: Path, most: int) -> bytes:
     """What an ordinary file holds; BadInput for a folder, a pipe, a device, or too large a file."""
     try:
-        handle = os.open(
-            path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
-        )
+        with open_ordinary(path) as file:
+            data = file.read(most + 1)
     except (OSError, ValueError) as error:
         raise _unreadable(path, error) from error
-    facts = os.fstat(handle)
-    if stat.S_ISDIR(facts.st_mode):
-        os.close(handle)
-        raise BadInput(f"cannot read {path}: it is a folder", "Name a file in it")
-    with os.fdopen(handle, "rb") as file:
-        if not stat.S_ISREG(facts.st_mode):
-            raise BadInput(f"cannot read {path}: it is a pipe or device", "Save it as a file first")
-        try:
-            data = file.read(most + 1)
-        except OSError as error:
-            raise _unreadable(path, error) from error
     if len(data) > most:
         raise BadInput(f"{path} is larger than {_size(most)}", "Split it, or look at what it is")
     return data
+
+
+def open_ordinary(path: Path) -> BinaryIO:
+    """An ordinary file, opened without waiting. BadInput for a folder, a pipe or a device.
+
+    OSError or ValueError, as ``open`` gives them, for what cannot be opened at all.
+    """
+    handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+    mode = os.fstat(handle).st_mode
+    if stat.S_ISREG(mode):
+        return os.fdopen(handle, "rb")
+    os.close(handle)
+    if stat.S_ISDIR(mode):
+        raise BadInput(f"cannot read {path}: it is a folder", "Name a file in it")
+    raise BadInput(f"cannot read {path}: it is a pipe or device", "Save it as a file first")
 
 
 def read_toml(path: Path) -> dict[str, object]:

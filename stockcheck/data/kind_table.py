@@ -12,6 +12,7 @@ from typing import Any, NamedTuple, TypeVar
 from stockcheck.core.calendar import Life
 from stockcheck.core.errors import BadInput
 from stockcheck.core.model import Certainty, CountsFrom, InspectionRule, Kind, LifeRule
+from stockcheck.core.names import why_no_line
 
 OWN_FIGURE = Certainty.OWN.value
 KIND_FIELDS = frozenset(field.name for field in fields(Kind)) - {"origin"}
@@ -63,15 +64,15 @@ class KindTable(NamedTuple):
     def note(self, field: str) -> str:
         """A text that may be left out."""
         value = self.values.get(field, "")
-        if not isinstance(value, str) or not value.isprintable():
-            raise self.wrong(field, "is not one line of text", "Write it in quotes, on one line.")
-        return value.strip()
+        if why := why_no_line(value):
+            raise self.wrong(field, why, "Write it in quotes, on one line.")
+        return str(value).strip()
 
     def words(self, field: str) -> tuple[str, ...]:
         """A list of texts that may be left out."""
         value = self.values.get(field, ())
         if isinstance(value, list | tuple):
-            words = tuple(w for w in value if isinstance(w, str) and w.strip() and w.isprintable())
+            words = tuple(w for w in value if str(w).strip() and not why_no_line(w))
             if len(words) == len(value):
                 return words
         raise self.wrong(field, "is not a list of texts", 'Write it as ["one", "two"].')

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 
+from stockcheck.core.names import why_no_line
+
 MOST = 1_000_000
 """The largest number that a list may ask for."""
 
@@ -38,6 +40,9 @@ class Fields:
         if not isinstance(value, str):
             self.wrong(key, value, "not a text", "Put it in quotation marks")
             return ""
+        if why := why_no_line(" ".join(value.split())):
+            self.wrong(key, value, f"it {why}", "Write it anew")
+            return ""
         if must and not value.strip():
             self.wrong(key, None, "it is not there", "Give it as a text in quotation marks")
         return value
@@ -65,7 +70,7 @@ class Fields:
     def names(self, key: str) -> tuple[str, ...]:
         """A list of texts."""
         value = self.table.get(key, [])
-        if isinstance(value, list) and all(isinstance(it, str) and it for it in value):
+        if isinstance(value, list) and all(it and not why_no_line(it) for it in value):
             return tuple(value)
         self.wrong(key, value, "not a list of texts", 'Write it as ["one", "two"]')
         return ()

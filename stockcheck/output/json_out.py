@@ -40,7 +40,9 @@ def _chunks(
 
 
 def _safe(text: str) -> str:
-    return text if text.isascii() else _RAW.sub(lambda found: f"\\u{ord(found[0]):04x}", text)
+    if text.isascii() and "\x7f" not in text:
+        return text
+    return _RAW.sub(lambda found: json.dumps(found[0])[1:-1], text)
 
 
 def _plain(value: Json) -> str:

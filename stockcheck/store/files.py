@@ -66,21 +66,25 @@ class _Kept(sqlite3.Connection):
     """A connection that writes no text which nobody could see: whatever way it came in by.
 
     Where words are typed or read they are looked at by name (``core.names``); this is the last
-    line, so that no new way in forgets it.
+    line, so that no new way in forgets it. It looks only once ``looking`` is set: a store of
+    another hand is brought up to date, and copied, word for word.
     """
+
+    looking = False
 
     def execute(self, sql: str, parameters: Any = (), /) -> sqlite3.Cursor:
         """As sqlite3 does it. BadInput for a text with characters that do not print."""
-        if parameters and sql.startswith(_WRITES):
+        if parameters and self.looking and sql.startswith(_WRITES):
             _refuse_unseen(parameters.values() if isinstance(parameters, dict) else parameters)
         return super().execute(sql, parameters)
 
     def executemany(self, sql: str, parameters: Any, /) -> sqlite3.Cursor:
         """As sqlite3 does it. BadInput for a text with characters that do not print."""
+        if not (self.looking and sql.startswith(_WRITES)):
+            return super().executemany(sql, parameters)
         rows = parameters if isinstance(parameters, list) else list(parameters)
-        if sql.startswith(_WRITES):
-            for row in rows:
-                _refuse_unseen(row.values() if isinstance(row, dict) else row)
+        for row in rows:
+            _refuse_unseen(row.values() if isinstance(row, dict) else row)
         return super().executemany(sql, rows)
 
 
@@ -172,6 +176,7 @@ def opened(path: FilePath) -> Iterator[Store]:
         conn = connect(path)
         try:
             _check(conn, path)
+            conn.looking = True
             yield Store(conn, path)
         finally:
             conn.close()
@@ -203,7 +208,7 @@ def new_file(path: FilePath) -> None:
     os.chmod(path, 0o600)
 
 
-def connect(path: FilePath, *, reading: bool = False) -> sqlite3.Connection:
+def connect(path: FilePath, *, reading: bool = False) -> _Kept:
     """A connection to an existing file with every switch set and read back.
 
     ``reading``: nothing is ever written through it, not even what a journal left to be taken back.
@@ -214,6 +219,7 @@ def connect(path: FilePath, *, reading: bool = False) -> sqlite3.Connection:
         uri=True,
         isolation_level=None,
         timeout=BUSY_MILLISECONDS / 1000,
+        factory=_Kept,
     )
     try:
         conn.execute("PRAGMA foreign_keys = ON")

@@ -10,11 +10,13 @@ import re
 import sqlite3
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from io import TextIOWrapper
 from pathlib import Path
 from typing import IO, Any
 
 from stockcheck.core.errors import BadFile, BadInput, Problem, StoreTrouble
 from stockcheck.core.plain_cells import Cell, from_cell, of_json
+from stockcheck.data.given_files import open_ordinary
 from stockcheck.store.exporting import FORMAT, FORMS, MANIFEST, sum_of
 from stockcheck.store.files import SCHEMA_VERSION, Store, connect, trouble
 from stockcheck.store.limits import note_heat, refresh_limits
@@ -22,6 +24,7 @@ from stockcheck.store.migrate import blank, migrate
 from stockcheck.store.tables import Table, loading, putting, quoted, tables
 
 _MOST_PROBLEMS = 20
+_MOST_LINE = 4_000_000  # bytes of a manifest, characters of a line: no export comes near
 _AGAIN = "Export anew, or put the file back as it was written"
 
 
@@ -40,13 +43,14 @@ def read_manifest(folder: Path) -> Manifest:
 
     path = folder / MANIFEST
     try:
-        told = json.loads(path.read_text("utf-8"))
+        with open_ordinary(path) as file:
+            told = json.loads(file.read(_MOST_LINE))
     except OSError as error:
         raise BadInput(
             f"{folder} is no exported folder, or was not written to its end: cannot read"
             f" {MANIFEST} ({error.strerror})"
         ) from error
-    except ValueError as error:
+    except (ValueError, RecursionError) as error:
         raise BadInput(f"{path} is damaged: {error}. {_AGAIN}") from error
     if not isinstance(told, dict) or told.get("format") != FORMAT:
         raise BadInput(f"{path} says no {FORMAT!r}; name a folder that 'export' wrote")
@@ -205,7 +209,7 @@ def _shown(value: Cell) -> str:
 def _rows(path: Path, table: Table) -> Iterator[tuple[int, tuple[Cell, ...] | Problem]]:
     """The rows of a file with their lines; BadInput for a file that cannot be read as one."""
     try:
-        with path.open(encoding="utf-8", newline="") as file:
+        with TextIOWrapper(open_ordinary(path), encoding="utf-8", newline="") as file:
             yield from (_csv_rows if path.suffix == ".csv" else _json_rows)(file, path.name, table)
     except OSError as error:
         raise BadInput(f"cannot read {path}: {error.strerror}. {_AGAIN}") from error
@@ -218,8 +222,8 @@ def _csv_rows(
 ) -> Iterator[tuple[int, tuple[Cell, ...] | Problem]]:
     import csv
 
-    csv.field_size_limit(2**31 - 1)
-    reader = csv.reader(file, strict=True)
+    csv.field_size_limit(_MOST_LINE)
+    reader = csv.reader(_lines(file, name), strict=True)
     try:
         header = next(reader, [])
         if tuple(header) != table.names:
@@ -230,6 +234,16 @@ def _csv_rows(
             line = reader.line_num + 1
     except csv.Error as error:
         raise BadInput(f"{name}, line {reader.line_num}: {error}. {_AGAIN}") from error
+
+
+def _lines(file: IO[str], name: str) -> Iterator[str]:
+    """The lines of a file, each of bounded length; BadInput for a longer one."""
+    number = 0
+    while line := file.readline(_MOST_LINE + 1):
+        number += 1
+        if len(line) > _MOST_LINE:
+            raise BadInput(f"{name}, line {number}: longer than any that is exported. {_AGAIN}")
+        yield line
 
 
 def _wrong_header(name: str, header: list[str], table: Table) -> Problem:
@@ -254,7 +268,7 @@ def _csv_row(name: str, line: int, cells: list[str], table: Table) -> tuple[Cell
 def _json_rows(
     file: IO[str], name: str, table: Table
 ) -> Iterator[tuple[int, tuple[Cell, ...] | Problem]]:
-    for line, text in enumerate(file, 1):
+    for line, text in enumerate(_lines(file, name), 1):
         yield line, _json_row(name, line, text, table)
 
 

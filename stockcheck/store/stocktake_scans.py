@@ -11,6 +11,7 @@ from enum import StrEnum
 from stockcheck.core.actions import Action
 from stockcheck.core.errors import BadInput
 from stockcheck.core.model import Lot
+from stockcheck.core.names import tidy_text
 from stockcheck.core.recognising import MakerCode, Match, Recognised, Sort
 from stockcheck.core.scanning_lines import own_code, tidy_line
 from stockcheck.core.stocktake_lines import (
@@ -64,7 +65,7 @@ def understood(
     if word in WORDS:
         return Said(Means.WORD, text=word)
     if noted := read_note(tidy):
-        return Said(Means.NOTES, text=noted)
+        return Said(Means.NOTES, text=_words(noted))
     if (alone := read_amount(tidy)) is not None:
         if last is None:
             raise BadInput(f"{tidy}: how many of what? Scan or type the lot first, as in L12 3")
@@ -75,6 +76,13 @@ def understood(
     if found.sort is Sort.BOX and found.id is not None:
         return _box(take, found, amount)
     return _stock(conn, box_id, found, amount)
+
+
+def _words(note: str) -> str:
+    try:
+        return tidy_text(note)
+    except BadInput as error:
+        raise BadInput(f"the note {error.what}", error.remedy) from error
 
 
 def _recognised(conn: sqlite3.Connection, text: str, on: date) -> tuple[Recognised, Amount]:

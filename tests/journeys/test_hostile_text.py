@@ -11,13 +11,12 @@ import csv
 import io
 import json
 import subprocess
-import unicodedata
 from collections.abc import Callable
 from pathlib import Path
 
 import pytest
 
-from hostile import KEPT, REFUSED
+from hostile import KEPT, REFUSED, steers
 from stockcheck.core.harmless import from_csv_cell, to_csv_cell
 
 Run = Callable[..., "subprocess.CompletedProcess[str]"]
@@ -55,6 +54,23 @@ WAYS_IN = {
                         "--as-booked", "--by", "{}"],
     "name of a printer": ["label-stock", "printer", "{}", "--mark-x", "11"],
     "note of a printer": ["label-stock", "printer", "office", "--mark-x", "11", "--note", "{}"],
+    "note of what was wanted": ["wanted", "I70", "--note", "{}"],
+    "note from memory": ["remember", "I70", "--used", "1", "--days", "3", "--note", "{}"],
+    "place of a stop": ["trip", "stop", "add", "Spring count", "--day", "3", "--place", "{}"],
+    "note of a closing": ["trip", "close", "Shakedown weekend", "--nothing-more",
+                          "--on", "2027-01-18", "--note", "{}"],
+    "note of a substitute": ["item", "substitute", "I49", "--by", "I50", "--note", "{}"],
+    "reason of a cancelling": ["purchase", "cancel", "1", "--reason", "{}"],
+    "name of a kind": ["kind", "add", "own", "--meaning", "none", "--past", "no limit",
+                       "--name", "{}"],
+    "storage of a kind": ["kind", "change", "rtv-silicone", "--storage", "{}"],
+    "batch of an arrival": ["receive", "--box", "Water", "--item", "I70", "--quantity", "1",
+                            "--batch", "{}"],
+    "note of an arrival": ["receive", "--box", "Water", "--item", "I70", "--quantity", "1",
+                           "--note", "{}"],
+    "reason of a decision": ["decide", "Sealants and adhesives", "--lot", "L22", "--as", "replace",
+                             "--reason", "{}"],
+    "climate of a box": ["box", "add", "Pouch", "--climate", "{}"],
     "pile of sheets": ["labels", "L12", "--output", "l.pdf", "--pile", "{}"],
 }  # fmt: skip
 TURN = 5  # each way in tries every fifth text, from another one on: in all, each some six times
@@ -62,10 +78,6 @@ SEEN = [
     *(["box", "list"], ["item", "list"], ["supplier", "list"], ["trip", "list"], ["lot", "list"]),
     *(["history", "L12"], ["history", "L109"], ["recall", "list", "--all"], ["expiry"]),
 ]
-
-
-def _steers(char: str) -> bool:
-    return char not in "\n\t\u200c\u200d" and unicodedata.category(char) in {"Cc", "Cf", "Cs"}
 
 
 def _turn(texts: dict[str, str], way: str) -> list[tuple[str, str]]:
@@ -91,7 +103,7 @@ def test_what_nobody_could_see_is_refused_by_its_code_point_and_changes_nothing(
         assert done.returncode in {2, 3}, (tries, done)
         bad = next(char for char in text if not char.isprintable() or char == "\u3164")
         assert f"U+{ord(bad):04X}" in done.stderr, (tries, done.stderr)
-        assert not any(map(_steers, done.stdout + done.stderr)), (tries, done.stderr)
+        assert not steers(done.stdout + done.stderr), (tries, done.stderr)
         assert (tmp_path / "stock.db").read_bytes() == before, tries
 
 
@@ -104,7 +116,7 @@ def test_words_like_any_other_are_kept_and_do_no_harm(
     for tries, text in _turn(KEPT, way):
         done = inside(*_given(words, text))
         assert done.returncode == 0, (tries, done.stderr)
-        assert not any(map(_steers, done.stdout)), tries
+        assert not steers(done.stdout), tries
         (tmp_path / "stock.db").write_bytes(before)
         (tmp_path / "new.db").unlink(missing_ok=True)
 
@@ -156,7 +168,7 @@ def test_no_report_hands_a_terminal_what_steers_it(inside: Run) -> None:
             done = inside(*words, "--format", fmt)
             assert done.returncode == 0, done.stderr
             printed = done.stdout.replace("\r\n", "\n") if fmt == "csv" else done.stdout
-            assert not any(map(_steers, printed)), (words, fmt)
+            assert not steers(printed), (words, fmt)
 
 
 @pytest.mark.usefixtures("full_of_it")
@@ -191,7 +203,7 @@ def test_a_store_of_another_hand_cannot_steer_the_terminal(demo: Run, tmp_path: 
     conn.close()
     for words in (*SEEN, ["find", "a"], ["why", "L12"], ["box", "show", "Water"], ["scan", "L12"]):
         done = demo(*words)
-        assert not [c for c in done.stdout + done.stderr if _steers(c)], words
+        assert not steers(done.stdout + done.stderr), words
         if words in SEEN:
             shown = demo(*words, "--format", "csv").stdout
-            assert not any(char != "\r" and _steers(char) for char in shown), words
+            assert not steers(shown.replace("\r\n", "\n")), words

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 import json
 import sqlite3
+from contextlib import closing
 from pathlib import Path
 from typing import Any
 
 from stockcheck.core.codes import make_code
 from stockcheck.data.kind_table import kind_table
 from stockcheck.data.kinds import OWN, kind_from_table
-from stockcheck.store.files import opened
+from stockcheck.store.files import Store, connect
 from stockcheck.store.limits import note_heat, refresh_limits
 from stockcheck.store.migrate import create
 from stockcheck.store.tables import loading, tables
@@ -105,9 +106,9 @@ ROWS: dict[str, list[dict[str, Any]]] = {
 
 
 def full_store(path: Path) -> Path:
-    """Make it."""
+    """Make it, past what refuses unseen characters: a store may come from another hand."""
     create(path, "Кузов =1+1", "AUD")
-    with opened(path) as store, store.writing() as conn:
+    with closing(connect(path)) as conn, Store(conn, path).writing():
         with loading(conn):
             for table in tables(conn):
                 for row in ROWS.get(table.name, ()):

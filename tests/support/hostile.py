@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+import unicodedata
+
 # No way in may keep these: they hide what a name is, or steer whatever shows them.
 REFUSED = {
     "right-to-left override": "gauze \u202egnp.exe",
@@ -47,3 +50,17 @@ KEPT = {
     "line ends, blanks to us": "gauze\r\n\tgauze",
     "wide": "滅菌ガーゼ",
 }
+
+
+def tries(usual: int) -> int:
+    """How many tries chance gets: so many, and STOCKCHECK_FUZZ times that where it is set."""
+    return usual * int(os.environ.get("STOCKCHECK_FUZZ", "1"))
+
+
+def steers(text: str) -> list[str]:
+    """The characters of a text that steer a terminal; line ends, tabs and joiners do not."""
+    return [
+        char
+        for char in text
+        if char not in "\n\t\u200c\u200d" and unicodedata.category(char) in {"Cc", "Cf", "Cs"}
+    ]
