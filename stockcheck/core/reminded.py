@@ -10,8 +10,8 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
-from hashlib import sha256
 from typing import NamedTuple
+from zlib import crc32
 
 from stockcheck.core.reminders import Reminder, Sort
 
@@ -20,7 +20,7 @@ MOST_REVISIONS = 499
 
 
 class Told(NamedTuple):
-    """A reminder as it was handed over last: of what, for which day, what it said, as a digest.
+    """A reminder as it was handed over last: of what, for which day, what it said, as a checksum.
 
     ``on`` is the day of that, ``revision`` how often it had changed on that day before.
     """
@@ -29,7 +29,7 @@ class Told(NamedTuple):
     thing: str
     day: date
     title: str
-    digest: str
+    checksum: str
     on: date
     revision: int = 0
 
@@ -51,7 +51,7 @@ def revised(found: Iterable[Reminder], told: Mapping[str, Told], on: date) -> li
 def _revision(each: Reminder, before: Told | None, on: date) -> int:
     if before is None or before.on != on:
         return 0
-    return min(before.revision + (before.digest != _digest(each)), MOST_REVISIONS)
+    return min(before.revision + (before.checksum != _checksum(each)), MOST_REVISIONS)
 
 
 def remembered(told: Mapping[str, Told], handed: Sequence[Reminder], on: date) -> dict[str, Told]:
@@ -59,10 +59,10 @@ def remembered(told: Mapping[str, Told], handed: Sequence[Reminder], on: date) -
     kept = {key: each for key, each in told.items() if each.day >= on}
     for it in handed:
         title = kept[it.key].title if it.gone and it.key in kept else it.title
-        kept[it.key] = Told(it.sort, it.thing, it.day, title, _digest(it), on, it.revision)
+        kept[it.key] = Told(it.sort, it.thing, it.day, title, _checksum(it), on, it.revision)
     return dict(sorted(kept.items()))
 
 
-def _digest(each: Reminder) -> str:
+def _checksum(each: Reminder) -> str:
     said = (each.day.isoformat(), each.title, *each.lines, each.place, str(each.gone))
-    return sha256("\n".join(said).encode()).hexdigest()[:16]
+    return f"{crc32(chr(10).join(said).encode()):08x}"

@@ -24,9 +24,9 @@ def told_before(store: Store) -> dict[str, Told]:
 
 
 def _told(values: list[str]) -> Told:
-    sort, thing, day, title, digest, on, revision = values
+    sort, thing, day, title, checksum, on, revision = values
     return Told(
-        Sort(sort), thing, date.fromisoformat(day), title, digest, date.fromisoformat(on),
+        Sort(sort), thing, date.fromisoformat(day), title, checksum, date.fromisoformat(on),
         int(revision),
     )  # fmt: skip
 
@@ -36,7 +36,7 @@ def keep_told(store: Store, told: Mapping[str, Told]) -> None:
     if told == told_before(store):
         return
     rows = {
-        key: [it.sort.value, it.thing, it.day.isoformat(), it.title, it.digest,
+        key: [it.sort.value, it.thing, it.day.isoformat(), it.title, it.checksum,
               it.on.isoformat(), str(it.revision)]
         for key, it in told.items()
     }  # fmt: skip

@@ -38,7 +38,7 @@ def test_each_change_of_one_day_is_a_revision_and_the_next_day_begins_anew() -> 
 
 
 def test_a_revision_never_goes_beyond_what_one_day_has() -> None:
-    last = {TUBE.key: told(TUBE)[TUBE.key]._replace(revision=MOST_REVISIONS, digest="other")}
+    last = {TUBE.key: told(TUBE)[TUBE.key]._replace(revision=MOST_REVISIONS, checksum="other")}
     assert [it.revision for it in revised([TUBE], last, ON)] == [MOST_REVISIONS]
 
 
