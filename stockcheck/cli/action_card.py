@@ -75,9 +75,9 @@ def _boxes(shell: Shell) -> list[CardPart]:
 
     with shell.store() as store:
         found = reads.boxes(store.conn)
+        places = reads.places(found)
         codes = tuple(
-            CardCode(each.code, each.name, _where(each.short, reads.place(found, each)))
-            for each in found
+            CardCode(each.code, each.name, _where(each.short, places[each.id])) for each in found
         )
         name = store.name
     return [CardPart("Boxes", codes, (name,))] if codes else []

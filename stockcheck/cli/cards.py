@@ -39,7 +39,7 @@ def on_hand(
     from stockcheck.data.kinds import cautions
 
     boxes = reads.boxes(store.conn, retired=True)
-    places = {box.id: reads.place(boxes, box) for box in boxes}
+    places = reads.places(boxes)
     report = expiry_report(
         standings(held, on), boxes, places, on=on, store=store.name, facts=facts,
         cautions=cautions(),

@@ -295,11 +295,8 @@ def _rows(store: Store, sort: Sort, on: date, *, retired: bool) -> Report:
     conn = store.conn
     if sort.what == "box":
         everything = reads.boxes(conn, retired=retired)
-        counts = reads.holding_counts(conn)
-        rows = [
-            lists.box_row(box, reads.place(everything, box), counts.get(box.id, 0))
-            for box in everything
-        ]
+        counts, places = reads.holding_counts(conn), reads.places(everything)
+        rows = [lists.box_row(box, places[box.id], counts.get(box.id, 0)) for box in everything]
     elif sort.what == "item":
         rows = [lists.item_row(each) for each in reads.items(conn, retired=retired)]
     else:

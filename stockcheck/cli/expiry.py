@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from stockcheck.cli.choosing import asked
 from stockcheck.cli.shell import (
     Shell,
     emit,
@@ -24,7 +25,6 @@ from stockcheck.core.model import Status
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from stockcheck.core.expiry import Standing
     from stockcheck.core.planning import Trip
     from stockcheck.output.report import Report
     from stockcheck.store.files import Store
@@ -78,13 +78,14 @@ def expiry(
     """
     with shell.store() as store:
         going = trip_named(store, trip)
-        if fmt in {"csv", "json"}:
-            from stockcheck.cli.expiry_stream import write_expiry
+        if fmt in {"csv", "json"} or (fmt == "text" and asked() is None):
+            from stockcheck.cli.expiry_stream import Asked, tell_expiry, write_expiry
 
-            found = write_expiry(
-                store, going, on, within=within, box_name=box_name, statuses=statuses, fmt=fmt,
-                output=output,
-            )  # fmt: skip
+            wanted = Asked(going, on, within, box_name, frozenset(map(Status, statuses)))
+            if fmt == "text":
+                found = tell_expiry(store, wanted, _overdue(store, box_name, on), output)
+            else:
+                found = write_expiry(store, wanted, fmt, output)
             leave_with_findings(found, fail_on)
             return
         report = expiry_of(
@@ -123,8 +124,12 @@ def expiry_of(
         for each in standings(held, on, horizon=horizon, due_days=within)
         if not statuses or each.status.value in statuses
     ]
-    facts = _facts(store, found, going, within)
-    places = {box.id: reads.place(boxes, box) for box in boxes}
+    from stockcheck.store.shifts import heat_warnings
+
+    held = [each.holding for each in found]
+    governed = {each.governed_by for each in held}
+    facts = facts_of(going, within, governed, heat_warnings(conn, held, going))
+    places = reads.places(boxes)
     picture = expiry_timeline(found, boxes, places, on=on, trip=going) if pictured else None
     return expiry_report(
         found,
@@ -163,18 +168,18 @@ def _some(names: list[str]) -> str:
     return listed(names[:3] + ([f"{len(names) - 3} more"] if len(names) > 3 else []))
 
 
-def _facts(store: Store, found: list[Standing], going: Trip | None, within: int) -> tuple[str, ...]:
-    """What stands on top: the trip or what due means, the marks, and what heat only warns of."""
-    from stockcheck.output.expiry_report import marks_words
-    from stockcheck.store.shifts import heat_warnings
+def facts_of(going: Trip | None, within: int, governed: set[str], warned: int) -> tuple[str, ...]:
+    """What stands on top: the trip or what due means, the marks of what governs, and how many
+    medicines heat only warns of.
+    """
+    from stockcheck.output.expiry_report import marks_used
 
     facts = [f"due is what ends within {within} days"]
     if going is not None:
         from stockcheck.core.planning import trip_words
 
         facts = [trip_words(going)]
-    facts += marks_words(found)
-    warned = heat_warnings(store.conn, [each.holding for each in found], going)
+    facts += marks_used(governed)
     if warned:
         medicines = "1 medicine gets" if warned == 1 else f"{warned} medicines get"
         facts.append(

@@ -102,7 +102,7 @@ def _aboard(store: Store, going: Trip, wish: Wish) -> Aboard:
     held = on_the_way(store, reads.holdings(conn, box_ids=sorted(chosen)), going)
     found = standings(held, wish.on, horizon=going.horizon)
     boxes = tuple(box for box in every if box.id in chosen and box.retired_on is None)
-    where = Where(wish.on, store.name, {box.id: reads.place(every, box) for box in every})
+    where = Where(wish.on, store.name, reads.places(every))
     return Aboard(store, going, wish, tuple(every), boxes, tuple(held), tuple(found), where)
 
 

@@ -241,16 +241,20 @@ def emit(report: Report, fmt: str, output: Path | None, page: str = "A4") -> Rep
     from stockcheck.output.write import render
 
     report = as_asked(report)
-    to_screen = output is None or str(output) == "-"
     if fmt == "pdf" and output is None:
         raise click.UsageError("a PDF needs a file: give --output NAME.pdf (--output - for a pipe)")
-    colour = fmt == "text" and to_screen and may_colour()
-    width = screen_width() if to_screen else _FILE_WIDTH
+    width, colour = width_and_colour(output)
     done = render(report, fmt, width=width, colour=colour, page=page)
     if fmt != "text" and isinstance(done, str):
         done = done.encode()  # the same bytes on every system, whatever its terminal speaks
     put(done, output)
     return report
+
+
+def width_and_colour(output: Path | None) -> tuple[int, bool]:
+    """How wide text may be, and whether coloured: by the screen, or as a file has it."""
+    to_screen = output is None or str(output) == "-"
+    return (screen_width() if to_screen else _FILE_WIDTH), to_screen and may_colour()
 
 
 def put(done: str | bytes | Iterable[bytes], output: Path | None) -> None:

@@ -21,9 +21,15 @@ def clean(text: str, instead: str = REPLACEMENT) -> str:
 
     Line ends and tabs become spaces, runs of spaces one; a no-break space stays one.
     """
+    if text.isascii() and text.isprintable():  # most are, and need only their blanks looked at
+        return text if "  " not in text and text == text.strip(" ") else _single_spaced(text)
     text = unicodedata.normalize("NFC", text)
     if not text.isprintable():
         text = "".join(_safe(char, instead) for char in text)
+    return _single_spaced(text)
+
+
+def _single_spaced(text: str) -> str:
     return " ".join(part for part in text.split(" ") if part)
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import replace
 from datetime import date
 from typing import TYPE_CHECKING
 
@@ -62,25 +63,48 @@ def expiry_report(
     timeline: Timeline | None = None,
 ) -> Report:
     """Lay standings out as a report. ``places`` tells where each box is, by its number."""
-    sections = tuple(
-        Section(places[box.id], tuple(_row(each) for each in group), note=box.short)
-        for box, group in by_box(found, boxes)
+    frame = expiry_frame(
+        tally(found),
+        {key for each in found for key in caution_keys(each)},
+        on=on,
+        store=store,
+        facts=facts,
+        cautions=cautions,
     )
-    totals = ", ".join(f"{count} {status.value}" for status, count in tally(found).items())
+    sections = tuple(box_section(places[box.id], box, group) for box, group in by_box(found, boxes))
+    return replace(frame, sections=sections, timeline=timeline)
+
+
+def expiry_frame(
+    counts: Mapping[Status, int],
+    warned: Collection[str],
+    *,
+    on: date,
+    store: str,
+    facts: tuple[str, ...],
+    cautions: Mapping[str, str],
+) -> Report:
+    """The report without its rows: how many stand in each way, and the cautions' keys are known."""
+    total = sum(counts.values())
+    told = ", ".join(f"{count} {status.value}" for status, count in counts.items())
     return Report(
         title="Expiry report",
         on=on,
         store=store,
         columns=COLUMNS,
         keys=KEYS,
-        sections=sections,
+        sections=(),
         facts=facts,
-        totals=(f"{len(found)} holding{'s' * (len(found) > 1)}: {totals}",) if found else (),
-        cautions=cautions_of((each.holding for each in found if _matters(each)), cautions),
+        totals=(f"{total} holding{'s' * (total > 1)}: {told}",) if total else (),
+        cautions=kept_cautions(warned, cautions),
         empty="Nothing on hand that this report asks for.",
-        timeline=timeline,
         grouped="Box",
     )
+
+
+def box_section(place: str, box: Box, group: Iterable[Standing]) -> Section:
+    """One box's standings, in the order given."""
+    return Section(place, tuple(_row(each) for each in group), note=box.short)
 
 
 def expiry_timeline(
@@ -204,6 +228,10 @@ def marks_words(found: Iterable[Standing]) -> tuple[str, ...]:
 
 def marks_of(holdings: Iterable[Holding]) -> tuple[str, ...]:
     """The same for holdings."""
-    used = {holding.governed_by for holding in holdings}
+    return marks_used({holding.governed_by for holding in holdings})
+
+
+def marks_used(used: Collection[str]) -> tuple[str, ...]:
+    """The same where what governs is known."""
     said = [f"{mark} {_MEANINGS[name]}" for name, mark in MARKS.items() if name in used]
     return (f"after a day: {', '.join(said)}",) if said else ()

@@ -8,7 +8,7 @@ columns by weight nor guards a terminal against control characters in names.
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import zip_longest
 
@@ -31,15 +31,70 @@ def render_text(report: Report, *, width: int = 80, colour: bool = False) -> str
     Below sixty columns, or where the columns cannot stand side by side, each row is written as
     lines of "heading: value". Colour only repeats what the words say.
     """
-    page = _Page(report, max(width, NARROWEST), colour)
-    blocks = [list(page.top())]
-    if report.rows:
-        blocks += page.sections()
-    elif report.empty:
-        blocks.append(list(page.prose(report.empty)))
-    blocks.append([line for total in report.totals for line in page.prose(total)])
-    blocks.append([line for caution in report.cautions for line in page.prose(caution, "! ")])
-    return "\n\n".join("\n".join(block) for block in blocks if block) + "\n"
+    chunks = text_chunks(
+        report.columns, lambda: report.sections, lambda: report, width=width, colour=colour
+    )
+    return "".join(chunks)
+
+
+def text_chunks(
+    columns: Sequence[Column],
+    sections: Callable[[], Iterable[Section]],
+    frame: Callable[[], Report],
+    *,
+    width: int = 80,
+    colour: bool = False,
+) -> Iterator[str]:
+    """The same, section by section, so that no more than one is in memory.
+
+    The sections are asked for twice, first to see how wide the columns must be. ``frame`` is asked
+    for after that: the report with everything but its sections.
+    """
+    needs, rows = _needs(columns, sections(), beside=width >= STACKED_BELOW)
+    page = _Page(frame(), needs, max(width, NARROWEST), colour)
+    yield from _joined(_blocks(page, sections() if rows else ()))
+
+
+def _needs(
+    columns: Sequence[Column], sections: Iterable[Section], *, beside: bool
+) -> tuple[list[Need], int]:
+    """What the columns need to stand beside each other, and how many rows there are."""
+    needs = [
+        need(clean(each.heading).split(" "), display_width, each.weight, each.fixed)
+        for each in columns
+    ]
+    rows = 0
+    for section in sections:
+        rows += len(section.rows)
+        for at, column in enumerate(columns if beside else ()):
+            texts = [clean(shown(row, column.key)) for row in section.rows]
+            more = need(texts, display_width, column.weight, column.fixed)
+            needs[at] = more._replace(
+                natural=max(more.natural, needs[at].natural), word=max(more.word, needs[at].word)
+            )
+    return needs, rows
+
+
+def _blocks(page: _Page, sections: Iterable[Section]) -> Iterator[Iterable[str]]:
+    report, empty = page.report, True
+    yield page.top()
+    for section in page.sections(sections):
+        yield section
+        empty = False
+    if empty and report.empty:
+        yield page.prose(report.empty)
+    yield (line for total in report.totals for line in page.prose(total))
+    yield (line for caution in report.cautions for line in page.prose(caution, "! "))
+
+
+def _joined(blocks: Iterable[Iterable[str]]) -> Iterator[str]:
+    """Blocks of lines, those without any left out, an empty line between them."""
+    gap = ""
+    for block in blocks:
+        if lines := list(block):
+            yield gap + "\n".join(lines)
+            gap = "\n\n"
+    yield "\n"
 
 
 def display_width(text: str) -> int:
@@ -56,6 +111,7 @@ def _cells(char: str) -> int:
 @dataclass(frozen=True, slots=True)
 class _Page:
     report: Report
+    needs: list[Need]
     width: int
     colour: bool
 
@@ -76,9 +132,9 @@ class _Page:
     def paint(self, text: str, code: str) -> str:
         return f"\x1b[{code}m{text}\x1b[0m" if self.colour and code and text else text
 
-    def sections(self) -> Iterator[list[str]]:
+    def sections(self, given: Iterable[Section]) -> Iterator[list[str]]:
         widths = None if self.width < STACKED_BELOW else self.column_widths()
-        for section in self.report.sections:
+        for section in given:
             lines = list(self.heading(section))
             if widths is None:
                 yield lines + self.stacked(section)
@@ -100,17 +156,11 @@ class _Page:
         columns = self.report.columns
         room = self.width - len(GAP) * (len(columns) - 1)
         room -= len(TICK + GAP) if self.report.ticks else 0
-        needs = [self.need(column) for column in columns]
-        widths = fit(needs, room, room // 4) or fit(needs, room, room // 8)
+        widths = fit(self.needs, room, room // 4) or fit(self.needs, room, room // 8)
         if widths is None:
             return None
         headings: list[float] = [display_width(clean(column.heading)) for column in columns]
         return [int(each) for each in widen([int(each) for each in widths], headings, room)]
-
-    def need(self, column: Column) -> Need:
-        texts = [clean(shown(row, column.key)) for row in self.report.rows]
-        words = clean(column.heading).split(" ")
-        return need([*texts, *words], display_width, column.weight, column.fixed)
 
     def table(self, section: Section, widths: list[int]) -> Iterator[str]:
         if not section.rows:

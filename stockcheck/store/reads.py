@@ -92,6 +92,20 @@ def place(found: Sequence[Box], box: Box) -> str:
     return " / ".join(names)
 
 
+def places(found: Sequence[Box]) -> dict[int, str]:
+    """Where each box is, by its number; of these, in any order."""
+    by_id = {each.id: each for each in found}
+    known: dict[int, str] = {}
+    for box in found:
+        way = [box]
+        while way[-1].id not in known and way[-1].parent_id in by_id:
+            way.append(by_id[way[-1].parent_id])
+        at = known.setdefault(way[-1].id, way[-1].name)
+        for each in reversed(way[:-1]):
+            at = known[each.id] = f"{at} / {each.name}"
+    return known
+
+
 def items(
     conn: sqlite3.Connection, *, only: Sequence[int] | None = None, retired: bool = False
 ) -> list[Item]:

@@ -58,9 +58,10 @@ def label_counts(conn: sqlite3.Connection, held: Sequence[Holding]) -> tuple[int
 def _things_changed(conn: sqlite3.Connection) -> int:
     """How many labels of boxes and items no longer say what they should."""
     boxes = reads.boxes(conn)
+    places = reads.places(boxes)
     dues = {it.box_id: it.due for it in audits.all_due(conn)}
     facts: dict[str, dict[int, jobs.Facts]] = {
-        "box": {it.id: jobs.box_facts(it, reads.place(boxes, it), dues.get(it.id)) for it in boxes},
+        "box": {it.id: jobs.box_facts(it, places[it.id], dues.get(it.id)) for it in boxes},
         "item": {it.id: jobs.item_facts(it) for it in reads.items(conn)},
     }
     count = 0
