@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sys
 from contextlib import suppress
+from errno import ENAMETOOLONG
 from typing import Any
 
 import click
@@ -184,7 +185,7 @@ def _tell_version(ctx: click.Context, _param: click.Parameter, wanted: bool) -> 
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
     epilog="Dates are read as their printer meant them, a last usable day is good through its"
     " end, and every caution defers to the leaflet, the pharmacist or doctor, the qualified"
-    " fitter and local rules."
+    " fitter and local rules. 'stockcheck guide' answers questions with worked examples."
     "\n\nExit codes: 0 done; 2 wrong usage; 3 bad input; 4 trouble with the store; 5 done, with"
     " findings that --fail-on names; 130 interrupted; 1 anything else, such as a question"
     " answered no. STOCKCHECK_DEBUG=1 shows where an unforeseen error happened; NO_COLOR=1"
@@ -241,19 +242,23 @@ def _run(arguments: list[str]) -> int:
 
 
 def _tell_usage(error: click.ClickException) -> None:
-    """What click says of it, its message wrapped as ours are."""
-    from io import StringIO
+    """How the command is used, and what is wrong, in the words of every other message."""
+    from stockcheck.cli.usage import usage_words
 
-    told = StringIO()
-    error.show(told)
-    before, _, said = told.getvalue().partition("Error: ")
-    click.echo(before, nl=False, err=True)
-    complain(f"Error: {said}")
+    context = error.ctx if isinstance(error, click.UsageError) else None
+    if context is not None:
+        click.echo(context.get_usage(), err=True)
+    complain(f"stockcheck: {usage_words(error)}")
 
 
 def _only_text(arguments: list[str]) -> None:
-    """Bytes that are no text come as lone surrogates, which neither a store nor a screen takes."""
+    """Bytes that are no text come as lone surrogates, which neither a store nor a screen takes.
+
+    A NUL comes from no shell, but from what calls ``run``; it would end a path early.
+    """
     for argument in arguments:
+        if "\0" in argument:
+            raise BadInput(f"the argument {argument!r} has a NUL in it, U+0000; type it anew")
         if any("\ud800" <= char <= "\udfff" for char in argument):
             shown = argument.encode("utf-8", "backslashreplace").decode()
             raise BadInput(f"the argument {shown!r} is not UTF-8 text; type it anew")
@@ -281,7 +286,7 @@ def _unforeseen(error: Exception) -> int:
         return error.exit_code
     if isinstance(error, OSError):
         complain(f"stockcheck: {error}")
-        return 1
+        return BadInput.exit_code if error.errno == ENAMETOOLONG else 1
     if os.environ.get("STOCKCHECK_DEBUG") == "1":
         import traceback
 
