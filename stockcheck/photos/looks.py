@@ -26,6 +26,7 @@ _BARS_WIDTH = 1200  # pixels that a linear code is drawn wide, where that is no 
 _BARS_HEIGHT = 160
 _MATRIX_SIDE, _LARGE_MATRIX_SIDE = 240, 480
 _THRESHOLDS = (0.5, 0.35, 0.22, 0.65)  # a shadow leaves paper no brighter than ink in the sun
+_WHOLE_LEVELS = (0.22, 0.35)
 _AROUND = 1.6  # times its size: the surroundings of a matrix that are searched for its edges
 _STRAIGHT = 600  # pixels across the bars that are enough to see which way they run
 _TURNS = (0, -1, 1, -2, 2, -3, 3, -4, 4)  # degrees that the first estimate may be wrong by
@@ -57,6 +58,8 @@ def of_bars(grey: Image, window: Window) -> Iterator[Look]:
         even = _evened(strips, max(4, cut.width // share), 1)
         yield look(even, "FixedThreshold")
         yield look(_sharpened(even, cut.width / 160, 0), "FixedThreshold")
+    for level in _WHOLE_LEVELS:
+        yield look(_split(strips, level), "FixedThreshold")
     for radius in (cut.width / 300, cut.width / 160, cut.width / 90):
         sharp = _sharpened(strips, radius, 0)
         yield look(sharp, "GlobalHistogram")
@@ -212,20 +215,16 @@ def whole(grey: Image) -> Look:
     return Look(grey, _same, whole=True)
 
 
-def enlarged(grey: Image) -> Look:
-    """The whole picture twice as large and a little sharper."""
-    from PIL import Image as Images
-
-    double = grey.resize((grey.width * 2, grey.height * 2), Images.Resampling.BICUBIC)
-    return Look(_sharpened(double, 2, 2), _halved, whole=True)
+def parted(grey: Image) -> Iterator[Look]:
+    """The whole picture in black and white at one level: ink in the sun is darker than paper in
+    a hard shadow, so a code that lies half in it stands whole at a low enough level.
+    """
+    for share in _WHOLE_LEVELS:
+        yield Look(_split(grey, share), _same, binarizer="FixedThreshold")
 
 
 def _same(x: float, y: float) -> Point:
     return x, y
-
-
-def _halved(x: float, y: float) -> Point:
-    return x / 2, y / 2
 
 
 def _back(window: Window, across: float, down: float, x: float, y: float) -> Point:

@@ -70,6 +70,10 @@ def read_grey(grey: Image) -> tuple[tuple[Sighting, ...], tuple[Unread, ...]]:
     work = _Work(grey, grey.width * grey.height * MOST_WORK + _MORE_WORK, everywhere)
     for found in work.look(looks.whole(grey)):
         _take(work, found, plain=True)
+    for look in looks.parted(grey):  # what is easily misread is left to the looks along its bars
+        for found in work.look(look):
+            if found.symbology not in _WEAK.keys() | _FORCED:
+                _take(work, found, plain=True)
     areas = [area for area in everywhere if not work.has(area.window.corners)]
     barred = [area for area in areas if area.bars and looks.are_bars(grey, area.window)]
     _closer(work, [(area, looks.of_bars(grey, area.window)) for area in barred])
