@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from stockcheck.output.report import Report, Row, Section
     from stockcheck.store.files import Store
 
-_AT_ONCE = 2000  # holdings in memory: more are no faster
+_AT_ONCE = 4000  # holdings in memory: more are no faster
 
 
 @dataclass(frozen=True, slots=True)

@@ -20,6 +20,7 @@ WORST_FIRST = (
     Status.DUE,
     Status.IN_DATE,
 )
+_RANK = {status: rank for rank, status in enumerate(WORST_FIRST)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,7 +60,7 @@ def until_words(holding: Holding) -> str:
 def _worst_first(standing: Standing) -> tuple[int, date, str, int, int]:
     holding = standing.holding
     return (
-        WORST_FIRST.index(standing.status),
+        _RANK[standing.status],
         holding.last_usable_day or date.max,
         holding.item.name.casefold(),
         holding.lot.id,
