@@ -40,6 +40,17 @@ class Sort(StrEnum):
     RETURNS = "returns"
 
 
+_TOLD = {
+    Sort.GOES_OFF: ("goes off", "go off"),
+    Sort.ORDER_BY: ("order", "orders"),
+    Sort.AUDIT: ("audit", "audits"),
+    Sort.COUNT: ("count", "counts"),
+    Sort.INSPECT: ("inspection", "inspections"),
+    Sort.DEPARTS: ("departure", "departures"),
+    Sort.RETURNS: ("return", "returns"),
+}  # one, and several
+
+
 @dataclass(frozen=True, slots=True)
 class Reminder:
     """One whole day's reminder. ``gone`` says that what it was about has left.
@@ -192,9 +203,11 @@ def in_order(
 
 
 def tally(found: Sequence[Reminder]) -> str:
-    """How many of each sort, in words: ``3 goes off, 1 order by and 2 count due``."""
+    """How many of each sort, in words: ``3 go off, 1 order and 2 counts``."""
     here = [each.sort for each in found if not each.gone]
-    words = [f"{here.count(sort)} {sort.value}" for sort in Sort if sort in here]
+    words = [
+        f"{here.count(sort)} {_TOLD[sort][here.count(sort) > 1]}" for sort in Sort if sort in here
+    ]
     gone = sum(each.gone for each in found)
     return listed([*words, f"{gone} cancelled"] if gone else words)
 

@@ -226,7 +226,7 @@ def test_order_limits_and_tally() -> None:
     found = [*of_trip(TRIP, TODAY), off, Reminder(Sort.GOES_OFF, "y", SOON, "y", gone=True)]
     assert [it.thing for it in in_order(found)] == ["x", "y", "trip-1", "trip-1"]
     assert in_order(found, until=SOON, only=[Sort.DEPARTS]) == ()
-    assert tally(in_order(found)) == "1 goes off, 1 departs, 1 returns and 1 cancelled"
+    assert tally(in_order(found)) == "1 goes off, 1 departure, 1 return and 1 cancelled"
 
 
 @pytest.mark.parametrize(
