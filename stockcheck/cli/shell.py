@@ -139,10 +139,13 @@ def asked_words(question: str) -> str:
 
 
 def stamp(on: date) -> Stamp:
-    """The day that a command is for, with the moment of writing."""
+    """The day that a command is for, with the moment of writing.
+
+    To the thousandth of a second: what was done last must be told even of a script's commands.
+    """
     from stockcheck.store.ledger import Stamp
 
-    return Stamp(on, datetime.now(UTC).isoformat(timespec="seconds"))
+    return Stamp(on, datetime.now(UTC).isoformat(timespec="milliseconds"))
 
 
 class Day(click.ParamType[date]):

@@ -117,3 +117,16 @@ def test_a_clock_that_was_set_back_changes_no_sum_and_stops_no_command(
     assert wrong_with(store) == []
     assert done(store, ["expiry"]) == 0
     assert done(store, ["check"]) == 0, "what is to come is worth a look, and nothing is wrong"
+
+
+def test_what_was_done_last_is_told_within_one_second(store: Path) -> None:
+    """A script's commands: a closing that wrote no movement is not passed over by undo."""
+    use = ["use", "L50", "-n", "1", "--anyway", "--reason", "count"]
+    close = ["trip", "close", "Shakedown weekend", "--nothing-more", "--yes", "--on", "2027-01-18"]
+    for _ in range(3):
+        assert (done(store, use), done(store, close)) == (0, 0)
+        before = facts(store)["movement"]
+        assert done(store, ["undo"]) == 3
+        assert facts(store)["movement"] == before
+        assert done(store, [*close[:3], "--undo", "--yes", "--on", "2027-01-18"]) == 0
+        assert done(store, ["undo"]) == 0
