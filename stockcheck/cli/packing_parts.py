@@ -155,18 +155,23 @@ def _audits(aboard: Aboard) -> Iterator[tuple[Part, str]]:
     """
     from stockcheck.cli.audit import told
     from stockcheck.cli.auditing import Asked, audited_box
+    from stockcheck.data.kinds import cautions
+    from stockcheck.output.expiry_report import cautions_of
     from stockcheck.store.own_lists import kits
 
     if "audits" in aboard.wish.without:
         return
     asked = Asked(aboard.wish.on, aboard.going)
+    elsewhere = cautions_of(aboard.held, cautions())  # the pack's own part has them
     along = {box.id for box in aboard.boxes}
     wanted = [number for number in kits(aboard.store.conn) if number in along]
     for number in wanted:
         done = audited_box(aboard.store, number, asked)
         lines = len(done.result.lines)
         about = f"{done.result.met_through} of {counted(lines, 'line')} met through the trip"
-        part = Part(f"audit-b{number}", told(aboard.store, done, asked), about)
+        report = told(aboard.store, done, asked)
+        own = tuple(text for text in report.cautions if text not in elsewhere)
+        part = Part(f"audit-b{number}", replace(report, cautions=own), about)
         yield part, "" if done.result.met_through == lines else done.box
     if not wanted:
         yield Part("audits", pack_report.no_audit(aboard.where)), ""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from stockcheck.core import pack
@@ -54,6 +54,8 @@ def supply_of(aboard: Aboard) -> Supply:
     pars = any(par.box.id in along for par in wanted.pars) or bool(asked)
     short = _short(aboard)
     seen = found_of(store, going, on, aboard=along)
+    if on > going.departs:
+        seen = replace(seen, outlooks=())  # it counts from departure with what is aboard by then
     lines = counted(len(short), "line") + (f", {vital} vital" if (vital := _vital(short)) else "")
     report = short_report(short, asked, going, aboard.where, pars=pars)
     running = sum(1 for it in seen.outlooks if it.projection.short)
@@ -92,6 +94,7 @@ def _stops(aboard: Aboard, seen: Forecast) -> Part:
     checks: tuple[pack.StopCheck, ...] = ()
     if found:
         items = {item.id: item for item in reads.items(conn, retired=True)}
-        checks = pack.stop_checks(pack.placed(found, seen, going, items), aboard.found, going)
+        every = pack.stop_checks(pack.placed(found, seen, going, items), aboard.found, going)
+        checks = tuple(each for each in every if each.stop.on >= aboard.wish.on)
     report = pack_parts.stops_report(checks, going, aboard.where)
     return Part("stops", report, counted(len(checks), "stop"))

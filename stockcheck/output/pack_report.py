@@ -103,8 +103,15 @@ def way_report(
             for heading, group in groupby(rows, lambda it: it[0])
         ),
         facts=marks_words(ending),
-        empty=f"Nothing goes off before {spoken(trip.horizon)}.",
+        empty=_nothing(trip, where.on),
     )
+
+
+def _nothing(trip: Trip, on: date) -> str:
+    if on > trip.horizon:
+        return "The trip is over."
+    more = " more" if on > trip.departs else ""
+    return f"Nothing{more} goes off before {spoken(trip.horizon)}."
 
 
 def _when(each: Standing, trip: Trip) -> str:

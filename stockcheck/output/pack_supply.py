@@ -21,6 +21,7 @@ _NO_PLAN = (
     "Nothing is planned to be used up day by day; 'stockcheck par add --plan' or '--basis' plans"
     " it."
 )
+_UNDER_WAY = "The trip is under way, and days are counted from departure only."
 _WHERE = "'stockcheck restock' says where to order, and by when."
 _SHARED = "The boxes that go along share what they hold; first to end, first used."
 
@@ -58,9 +59,13 @@ def short_report(
 
 
 def supply_report(found: Forecast, trip: Trip, where: Where, cautions: Mapping[str, str]) -> Report:
-    """What is used up day by day, the first to run short in front, and what to get at each stop."""
+    """What is used up day by day, the first to run short in front, and what to get at each stop.
+
+    Days are counted from departure with what is aboard then: once it has left there is nothing.
+    """
     every = forecast_report(
         replace(found, ending=()), trip, on=where.on, store=where.store, cautions=cautions
     )
+    empty = _UNDER_WAY if where.on > trip.departs else _NO_PLAN
     return replace(every, title="What runs short first", facts=(_SHARED,), cautions=(),
-                   empty=_NO_PLAN)  # fmt: skip
+                   empty=empty)  # fmt: skip

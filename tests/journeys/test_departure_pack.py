@@ -130,6 +130,8 @@ def test_the_page_for_a_phone(demo: Run, tmp_path: Path) -> None:
     assert {link.removeprefix("#") for link in page.links} <= set(page.ids)
     for part in PARTS:
         assert part in page.text
+    assert page.text.count("wet, torn, opened or past its date means not sterile") == 0
+    assert page.text.count("Wet, torn, opened or past its date means not sterile") == 1
     for code in ("L105", make_code("lot", 105)):  # tablets in Water, which last
         assert code in page.text
 
@@ -184,6 +186,19 @@ def test_a_store_without_anything_and_a_trip_that_is_over(empty: Run, tmp_path: 
     assert empty("pack", "Shakedown", "--format", "html").returncode == 0
     over = empty("pack", "Shakedown", "--on", "2027-01-01")
     assert "The trip is over" in over.stderr
+    (cover,) = texts(tmp_path / "departure-pack.pdf")
+    assert "What goes off on the way: The trip is over." in " ".join(cover.split())
+
+
+def test_under_way_only_what_lies_ahead_is_told(demo: Run, tmp_path: Path) -> None:
+    """The stops are on 6 and 31 March; the forecast counts from departure with what was aboard."""
+    assert demo("pack", "Spring count", "--on", "2027-03-10", "--format", "html").returncode == 0
+    text = read_page((tmp_path / "departure-pack.html").read_text("utf-8")).text
+    assert "The trip is under way, and days are counted from departure only." in text
+    assert "Store at the wells" not in text
+    stop = text[text.index("Day 52, 31 MAR 2027: Road house") :]
+    assert "buy here" not in stop
+    assert "Before leaving on" not in text
 
 
 def test_a_name_that_labels_cannot_print_lists_the_boxes_instead(
