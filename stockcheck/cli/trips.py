@@ -149,10 +149,11 @@ def _write(
     plans = [
         replace(plan, reason=f"used on {trip.name}") for plan in movements_of(takes, trip.departs)
     ]
+    when = stamp(on)  # one moment for all of it
     with store.writing() as conn:
-        numbers = ledger.post(conn, plans, stamp(back)) if plans else []
+        numbers = ledger.post(conn, plans, replace(when, on_day=back)) if plans else []
         usage.mark_trip(conn, numbers, trip.id, difference=True)
-        usage.close_trip(conn, trip.id, back, km, stamp(on), note)
+        usage.close_trip(conn, trip.id, back, km, when, note)
     say(f"Closed {trip.name}; its days count from now on, for what was used and for what was not")
 
 
