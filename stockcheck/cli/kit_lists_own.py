@@ -163,7 +163,7 @@ def remove(shell: Shell, list_id: str, yes: bool, on: date) -> None:
     with shell.store() as store:
         if list_id not in own_list_titles(store.conn):
             own = ", ".join(own_list_titles(store.conn)) or "none"
-            raise UnknownName(f"no list of your own is called {list_id!r}; kept are: {own}")
+            raise UnknownName(f"there is no list of your own {list_id!r}; kept are: {own}")
         boxes = boxes_held_against(store.conn, list_id)
         if boxes:
             raise BadInput(

@@ -191,7 +191,7 @@ def printer_(
     given = {option: value for option, value in measured.items() if value is not None}
     if name is None:
         if given or note is not None or retire:
-            raise click.UsageError("name the printer first: label-stock printer NAME ...")
+            raise click.UsageError("name the printer first: label-stock printer NAME")
         _list_printers(shell, on, fmt, output)
         return
     lists_alone("nothing else, to see the list")

@@ -62,7 +62,7 @@ def read(
     try:
         columns = find_columns(headings, names, Scale(scale) if scale else None)
     except BadInput as error:
-        raise BadInput(f"{file.name}: {error} Here that is --map OURS=HEADING") from error
+        raise BadInput(f"{file.name}: {error}. Here that is --map OURS=HEADING") from error
     order = DateOrder(date_order) if date_order else None
     found = read_log(_watched(rows), columns, file=file.name, order=order, offset=clock)
     if found.problems:

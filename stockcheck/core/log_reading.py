@@ -135,7 +135,7 @@ def _only(headings: Sequence[str], ours: str, found: list[str]) -> str:
     what = f"several could be it: {', '.join(found)}" if found else "no heading says so"
     raise BadInput(
         f"the column of the {ours}: {what}. Name it, as {ours}=HEADING; "
-        f"the file has {', '.join(headings)}."
+        f"the file has {', '.join(headings)}"
     )
 
 
@@ -143,11 +143,11 @@ def _refuse_unknown(told: Mapping[str, str], headings: Sequence[str]) -> None:
     ours = ("time", "date", "temperature", "unit")
     for word, heading in told.items():
         if word not in ours:
-            raise BadInput(f"{word!r} is nothing that a log holds. Use {', '.join(ours)}.")
+            raise BadInput(f"{word!r} is nothing that a log holds. Use {', '.join(ours)}")
         if heading not in headings:
             raise BadInput(
                 f"the column of the {word}: there is no heading {heading!r}. "
-                f"The file has {', '.join(headings)}."
+                f"The file has {', '.join(headings)}"
             )
 
 

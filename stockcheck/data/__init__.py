@@ -22,8 +22,8 @@ def shipped(folder: str) -> Path:
     if (checkout / "pyproject.toml").is_file() and (checkout / folder).is_dir():
         return checkout / folder
     raise StockcheckError(
-        f"The folder {folder!r} that ships with stockcheck is missing beside {_PACKAGE}. "
-        "Install stockcheck again."
+        f"the folder {folder!r} that ships with stockcheck is missing beside {_PACKAGE};"
+        " install stockcheck again"
     )
 
 

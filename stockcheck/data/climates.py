@@ -104,4 +104,4 @@ def _basis(table: Mapping[str, object], where: str) -> Basis:
 
 def _wrong(where: str, key: str, value: object, what: str, remedy: str) -> BadInput:
     shown = "" if value is None else f" {str(value)[:60]!r}"
-    return BadInput(f"{where}, {key}{shown}: {what}. {remedy}.")
+    return BadInput(f"{where}, {key}{shown}: {what}. {remedy}")

@@ -75,11 +75,10 @@ def kit_list(list_id: str) -> KitList:
 
 def no_such_list(list_id: str, own: tuple[str, ...] = ()) -> UnknownName:
     """The error that tells the nearest ids of the lists that ship or are a person's ``own``."""
-    from difflib import get_close_matches
+    from stockcheck.core.names import nearest
 
-    near = get_close_matches(list_id, [*own, *kit_list_ids()], n=3, cutoff=0.4)
-    hint = f"Perhaps {' or '.join(near)}?" if near else "'kit-lists list' shows them all."
-    return UnknownName(f"no kit list is called {list_id!r}. {hint}")
+    more = nearest(list_id, [*own, *kit_list_ids()], "'kit-lists list' shows them all")
+    return UnknownName(f"there is no kit list {list_id!r}{more}")
 
 
 def kit_list_file(
@@ -130,7 +129,7 @@ def _resolved(
     """The table of a file with all that it extends; ``inside`` are the files that led here."""
     here = Path(os.path.realpath(path))  # unlike resolve() no error where links go in circles
     if here in inside:
-        raise BadInput(f"{path}: it extends itself, by {inside[-1].name}. Extend another list.")
+        raise BadInput(f"{path}: it extends itself, by {inside[-1].name}; extend another list")
     table = read_toml(path)
     way = (*inside, here)
 

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
-from difflib import get_close_matches
 from math import ceil
 from pathlib import Path
 
 from stockcheck.core.errors import BadInput, UnknownName
+from stockcheck.core.names import nearest
 from stockcheck.data import shipped
 from stockcheck.data.given_files import read_toml
 
@@ -139,10 +139,11 @@ def load_stock(name_or_path: str) -> Stock:
     if path.is_file():
         return read_stock(path)
     names = sorted(it.stem for it in shipped("labels").glob("*.toml"))
-    near = get_close_matches(name_or_path.lower(), names, n=3)
-    hint = f"Did you mean {' or '.join(near)}?" if near else f"There are {', '.join(names)};"
-    own = "for your own, give the path of a TOML file"
-    raise UnknownName(f"label stock {name_or_path!r}: there is none of that name. {hint} {own}")
+    more = nearest(name_or_path, names, f"there are {', '.join(names)}")
+    raise UnknownName(
+        f"there is no label stock {name_or_path!r}{more}",
+        "For your own, give the path of a TOML file",
+    )
 
 
 def read_stock(path: Path) -> Stock:

@@ -325,7 +325,7 @@ def test_messages_hang_wrapped_to_the_screen_and_keep_names_and_paths_whole(
     assert any("'pain tablets 500 mg'" in line for line in said["use"])
     assert [line[:2] == "  " for line in said["use"]] == [False, *[True] * (len(said["use"]) - 1)]
     assert sum(path in line for line in said["--store"]) == 2
-    assert said["box"][-1].startswith(("Error: ", "  "))
+    assert said["box"][-1].startswith(("stockcheck: ", "  "))
 
 
 def test_the_day_is_the_option_else_the_environment(

@@ -74,7 +74,7 @@ def test_a_persons_own_climate_needs_a_name_and_figures_alone() -> None:
 
 
 WRONG: list[tuple[dict[str, object], str]] = [
-    ({"fixed_c": 20}, "name: it is missing. Give the climate a name."),
+    ({"fixed_c": 20}, "name: it is missing. Give the climate a name"),
     ({"name": "a", "temp": 20}, "temp: there is no such key. Use name, source, note, basis,"),
     ({"name": "a"}, "low_c: it is missing. Give twelve figures in °C, January first, or fixed_c"),
     ({"name": "a", "fixed_c": "20"}, "fixed_c '20': it is not a number. Write it as 31.5"),

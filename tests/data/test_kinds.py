@@ -343,5 +343,5 @@ def test_the_shipped_folders_and_fonts_are_found() -> None:
 
 
 def test_a_folder_that_does_not_ship_is_told_with_a_remedy() -> None:
-    with pytest.raises(StockcheckError, match="Install stockcheck again"):
+    with pytest.raises(StockcheckError, match="install stockcheck again"):
         shipped("no_such_folder")

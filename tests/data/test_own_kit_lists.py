@@ -127,7 +127,7 @@ def test_a_file_with_a_byte_order_mark_is_read(tmp_path: Path) -> None:
     [
         (
             TOP + 'extends = "de-din-13164"\n',
-            "crew.toml, extends 'de-din-13164': no kit list is called 'de-din-13164'. Perhaps",
+            "crew.toml, extends 'de-din-13164': there is no kit list 'de-din-13164'; did you",
         ),
         (
             TOP + "extends = 5\n",

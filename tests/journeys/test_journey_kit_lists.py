@@ -94,7 +94,7 @@ def test_what_was_said_by_hand_counts_in_later_audits_and_can_be_taken_back(insi
     [
         (["match", VEHICLE, "Wet wype", "I1"], "Wet wipe"),
         (["match", VEHICLE, "dressing packet", "I1"], "several lines"),
-        (["match", "de-din-1316", "Wet wipe", "I1"], "Perhaps"),
+        (["match", "de-din-1316", "Wet wipe", "I1"], "did you mean"),
         (["match", VEHICLE, "Wet wipe", "wet wype"], "wet wipe, skin"),
         (["match", "own.toml", "Wet wipe", "I1"], "kit-lists add"),
         (["usual", BOX, "own.toml"], "kit-lists add"),

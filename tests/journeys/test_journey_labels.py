@@ -163,7 +163,7 @@ def test_the_whole_last_print_again_is_the_same_but_for_its_place(kit: Run, tmp_
         (["Kitt"], "did you mean 'Kit'"),
         (["L1", "--start", "22"], "Give 1 to 21"),
         (["L1", "--printer", "office"], "there is no printer 'office'"),
-        (["L1", "--stock", "a4-3x77"], "Did you mean a4-3x7"),
+        (["L1", "--stock", "a4-3x77"], "did you mean 'a4-3x7'"),
     ],
 )
 def test_what_makes_no_sense_is_told_and_nothing_is_printed(

@@ -164,9 +164,9 @@ def test_a_missing_file_is_refused_by_its_path() -> None:
 
 
 def test_an_unknown_name_is_answered_with_near_ones() -> None:
-    with pytest.raises(UnknownName, match="Did you mean a4-3x7"):
+    with pytest.raises(UnknownName, match="did you mean 'a4-3x7'"):
         load_stock("a4-3x77")
-    with pytest.raises(UnknownName, match="There are a4-2x4, a4-2x7"):
+    with pytest.raises(UnknownName, match="there are a4-2x4, a4-2x7"):
         load_stock("zzzz")
 
 
