@@ -220,7 +220,7 @@ def _choose(offered: Sequence[Decided]) -> Decided | None:
         click.echo(f"  {number}  {_WORDS[choice]}")
     later = len(offered) + 1
     click.echo(f"  {later}  leave this one for later\n  0  stop here; what is decided is kept")
-    number = click.prompt("Which", type=click.IntRange(0, later), default=later)
+    number = click.prompt("Which", type=click.IntRange(0, later))
     if number == 0:
         raise _Enough
     return None if number == later else offered[number - 1]
