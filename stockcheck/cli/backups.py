@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from stockcheck.cli.shell import FILE, Shell, confirm, pass_shell, say
+from stockcheck.core.errors import StoreTrouble
 
 if TYPE_CHECKING:
     from pathlib import Path
@@ -76,6 +77,8 @@ def restore(shell: Shell, file: Path, yes: bool) -> None:
     from stockcheck.store.going_back import compare
 
     shell.no_folder()
+    if not file.exists():
+        raise StoreTrouble(f"there is no file {file}; 'stockcheck backup --list' shows backups")
     refuse_no_backup(file)
     if not Path(shell.path).exists():
         with opened_as_it_is(file) as store:

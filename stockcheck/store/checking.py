@@ -32,6 +32,13 @@ from stockcheck.store.sense import unreadable
 
 _MOST = 100
 _DAMAGED = frozenset({"SQLITE_CORRUPT", "SQLITE_NOTADB", "SQLITE_FORMAT", "SQLITE_IOERR"})
+_NO_LIMITS = Finding(
+    Part.LIMITS,
+    "every lot",
+    "not looked at while rows name what is not there",
+    "first mend what is told under references",
+    Weight.LOOK,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,14 +97,17 @@ def _look(store: Store, path: FilePath, on: date) -> Checked:
     found = list(_integrity(conn, path))
     if any(not each.mends for each in found):
         return Checked(found, deep=False, store=Path(path).name)
-    found += _references(conn, path)
+    broken = list(_references(conn, path))
+    found += broken
     if conn.execute("PRAGMA user_version").fetchone()[0] < SCHEMA_VERSION:
         migrate(store)
     with store.trying():
         lost = list(unreadable(conn))
         for derived in DERIVED:
-            if not (lost and derived.part is Part.LIMITS):  # they rest on what cannot be read
+            if derived.part is not Part.LIMITS or not (lost or broken):
                 found += derived.findings(conn)
+        if broken:  # limits rest on items and lots that are not there
+            found.append(_NO_LIMITS)
         found += checking_facts.codes(conn)
         found += checking_facts.records(conn)
         found += lost or checking_facts.dates(conn, on)

@@ -110,9 +110,10 @@ def _kit_lists(conn: sqlite3.Connection) -> Iterator[Finding]:
     known = {*kit_list_ids(), *own_list_titles(conn)}
     rows = conn.execute(
         "SELECT 'match ' || kit_match_id, list_id,"
-        " 'take it back: stockcheck kit-lists match --help' FROM kit_match WHERE ended_on IS NULL"
+        " 'take it back: stockcheck kit-lists unmatch ' || kit_match_id"
+        " FROM kit_match WHERE ended_on IS NULL"
         " UNION ALL SELECT 'box ' || name, value,"
-        " 'hold it against another: stockcheck kit-lists set --help'"
+        " 'hold it against another: stockcheck kit-lists usual B' || box_id || ' LIST'"
         " FROM box_kit JOIN box USING (box_id), json_each(lists)"
     )
     for place, list_id, remedy in rows.fetchall():

@@ -177,7 +177,8 @@ def opened(path: FilePath) -> Iterator[Store]:
         try:
             _check(conn, path)
             conn.looking = True
-            yield Store(conn, path)
+            with _whole(conn, path):
+                yield Store(conn, path)
         finally:
             conn.close()
     except sqlite3.Error as error:
@@ -187,6 +188,19 @@ def opened(path: FilePath) -> Iterator[Store]:
         raise BadInput(f"{shown} is no character; type that text again, as UTF-8") from error
     except OverflowError as error:
         raise BadInput(f"a figure is too large to keep or reckon with ({error})") from error
+
+
+@contextmanager
+def _whole(conn: sqlite3.Connection, path: FilePath) -> Iterator[None]:
+    """A look-up that fails where rows name what is not there is the store's trouble, not ours."""
+    try:
+        yield
+    except LookupError as error:
+        if conn.execute("PRAGMA foreign_key_check").fetchone() is None:
+            raise
+        raise StoreTrouble(
+            f"the store {path} has rows that name what is not there; 'stockcheck check' tells which"
+        ) from error
 
 
 def in_memory() -> sqlite3.Connection:
