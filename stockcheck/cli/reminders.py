@@ -22,7 +22,7 @@ from stockcheck.core.calendar import spoken
 from stockcheck.core.reminders import ALARM_DAYS, Sort
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from stockcheck.core.model import Holding, Status
     from stockcheck.core.planning import Trip
@@ -89,9 +89,7 @@ def calendar(
       stockcheck calendar --what "goes off" --alarm-days 30 --alarm-days 7
     """
     from stockcheck.core import reminders as core
-    from stockcheck.core.reminded import remembered, revised
-    from stockcheck.store.identity import identity
-    from stockcheck.store.reminding import keep_told, told_before
+    from stockcheck.store.reminding import told_before
 
     with shell.store() as store:
         going = trip_named(store, trip)
@@ -103,9 +101,7 @@ def calendar(
         chosen = core.in_order(
             found, until=going.horizon if going else None, only=[core.Sort(it) for it in only]
         )
-        kept = revised(chosen, told, on)
-        known = identity(store) if kept else ""
-        keep_told(store, remembered(told, kept, on))
+        kept, known = _handed(store, chosen, told, on)
     if kept:
         from stockcheck.output.ical import render_calendar
 
@@ -143,6 +139,20 @@ def _found(store: Store, going: Trip | None, on: date, *, gone: bool) -> tuple[l
         if trip.departs >= on:
             found += core.orders(trip, planned(store, trip, None, None, on), on)
     return found, core.unlisted(held, on)
+
+
+def _handed(
+    store: Store, chosen: Sequence[Reminder], told: Mapping[str, Told], on: date
+) -> tuple[list[Reminder], str]:
+    """What is handed over with its revisions, remembered, and the store's identity."""
+    from stockcheck.core.reminded import remembered, revised
+    from stockcheck.store.identity import identity
+    from stockcheck.store.reminding import keep_told
+
+    kept = revised(chosen, told, on)
+    known = identity(store) if kept else ""
+    keep_told(store, remembered(told, kept, on))
+    return kept, known
 
 
 def _called_off(
