@@ -7,7 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
-from stockcheck.cli.shell import at_terminal, say
+from stockcheck.cli.shell import WORDS, at_terminal, complain, say
+from stockcheck.core.errors import BadInput
 
 if TYPE_CHECKING:
     from stockcheck.core.dates import DateText, Reading
@@ -113,3 +114,13 @@ def _written_out(found: DateText, context: DateContext, rules: DateRules) -> Rea
         if again.reading is not None:
             return again.reading
         say(f"{text!r} is not clear either: {again.note or 'it can be read in several ways'}.")
+
+
+def asked_words(question: str) -> str:
+    """What somebody answers in words, "" for nothing; asked again where it cannot be kept."""
+    while True:
+        answer = click.prompt(question, default="", show_default=False)
+        try:
+            return WORDS.convert(answer, None, None)
+        except BadInput as error:
+            complain(str(error))

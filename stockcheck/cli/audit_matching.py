@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING
 
 import click
 
+from stockcheck.cli.asking import asked_words
 from stockcheck.cli.auditing import Asked, Audited, audited
-from stockcheck.cli.shell import asked_words, at_terminal, say
+from stockcheck.cli.shell import at_terminal, say
 from stockcheck.core.errors import BadInput
 from stockcheck.core.kit_list_fit import Match
 

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 
 import click
 
+from stockcheck.cli.asking import asked_words
 from stockcheck.cli.shell import (
     WORDS,
     Shell,
-    asked_words,
     at_terminal,
     on_option,
     on_the_way,

@@ -9,10 +9,11 @@ from typing import TYPE_CHECKING
 
 import click
 
+from stockcheck.cli.asking import asked_words
 from stockcheck.cli.auditing import Asked, Audited, audited, held_against
 from stockcheck.cli.round_asking import Asking
 from stockcheck.cli.round_lines import take_lines
-from stockcheck.cli.shell import asked_words, at_terminal, confirm, say, stamp
+from stockcheck.cli.shell import at_terminal, confirm, say, stamp
 from stockcheck.core.audit_due import next_due
 from stockcheck.core.audit_round import Round, Seen, as_found, lines_of, seen_lots, still_true, walk
 from stockcheck.core.calendar import spoken

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from stockcheck.cli.choosing import as_asked, choosing_options
+from stockcheck.cli.wrapping import hanging, wrapped
 from stockcheck.core.errors import BadInput, Declined, Findings, StoreTrouble
 from stockcheck.core.harmless import harmless
 
@@ -32,7 +33,6 @@ _STORE = "STOCKCHECK_STORE"
 _FILE_WIDTH = 80
 _MOST_IN_MEMORY = 8_000_000
 _SQLITE_FILE = b"SQLite format 3\0"
-_QUOTED = r"(?<!\w)'[^'\n]{1,60}'(?!\w)|\"[^\"\n]{1,60}\""
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,16 +126,6 @@ class Words(click.ParamType[str]):
 
 
 WORDS = Words()
-
-
-def asked_words(question: str) -> str:
-    """What somebody answers in words, "" for nothing; asked again where it cannot be kept."""
-    while True:
-        answer = click.prompt(question, default="", show_default=False)
-        try:
-            return WORDS.convert(answer, None, None)
-        except BadInput as error:
-            complain(str(error))
 
 
 def stamp(on: date) -> Stamp:
@@ -340,9 +330,7 @@ def screen_width() -> int:
 
 def say(text: str, indent: int = 0, *, err: bool = False) -> None:
     """A line of plain words, wrapped to the screen."""
-    width = screen_width()
-    plain = harmless(text)
-    click.echo(click.wrap_text(plain, width, " " * indent, " " * (indent + 2)), err=err)
+    click.echo(wrapped(harmless(text), screen_width(), indent), err=err)
 
 
 def complain(text: str) -> None:
@@ -350,16 +338,8 @@ def complain(text: str) -> None:
 
     A path, a command's word and a name in quotes stay in one piece, to be copied.
     """
-    from re import sub
-    from textwrap import wrap
-
-    width, kept = screen_width(), "\0"
     for paragraph in map(harmless, text.splitlines()):
-        whole = sub(_QUOTED, lambda found: found[0].replace(" ", kept), paragraph)
-        lines = wrap(
-            whole, width, subsequent_indent="  ", break_long_words=False, break_on_hyphens=False
-        )
-        click.echo("\n".join(lines).replace(kept, " "), err=True)
+        click.echo(hanging(paragraph, screen_width()), err=True)
 
 
 def at_terminal() -> bool:
