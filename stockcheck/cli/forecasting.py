@@ -55,7 +55,7 @@ def forecast(
     """Go through TRIP day by day: what runs short when, what ends on the way, what to get where.
 
     It looks at par levels that are used up (per day, per person-day, plans); 'trip stop add' tells
-    of places on the way where more can be had.
+    of places on the way where more can be had. Under way it looks ahead from today.
 
     \b
     Examples:
@@ -103,6 +103,7 @@ def found_of(
         going,
         stops(conn, going.id),
         trusted=trusted,
+        on=on,
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from stockcheck.core import pack
@@ -54,8 +54,6 @@ def supply_of(aboard: Aboard) -> Supply:
     pars = any(par.box.id in along for par in wanted.pars) or bool(asked)
     short = _short(aboard)
     seen = found_of(store, going, on, aboard=along)
-    if on > going.departs:
-        seen = replace(seen, outlooks=())  # it counts from departure with what is aboard by then
     lines = counted(len(short), "line") + (f", {vital} vital" if (vital := _vital(short)) else "")
     report = short_report(short, asked, going, aboard.where, pars=pars)
     running = sum(1 for it in seen.outlooks if it.projection.short)

@@ -51,7 +51,7 @@ class Outlook:
 
     ``stops`` is None where no stop serves it. ``wanted_at_start`` is what to start with so that the
     stops suffice, even without any one of them unless they are trusted; ``there`` is what can be
-    used on the day of departure, with what is on order in time to be stowed.
+    used on the day of departure, with what is on order in time to be stowed; today, under way.
     """
 
     par: Par
@@ -84,12 +84,16 @@ def forecast(
     stops: Sequence[PlacedStop],
     *,
     trusted: bool = False,
+    on: date | None = None,
 ) -> Forecast:
     """The trip with the stock of all boxes shared; reserve days are days of need.
 
     ``needed`` are the par levels as they are on the trip, and why. Several boxes that want the same
-    are one. With ``trusted`` the plan relies on every stop.
+    are one. With ``trusted`` the plan relies on every stop. ``on`` is today: once the trip has
+    left, the days from today on are looked at, with the stock that there is, and what is still on
+    order does not reach it.
     """
+    begins = max(trip.departs, on or trip.departs)
     pars, worked = needed
     groups: defaultdict[tuple[str, str], list[Par]] = defaultdict(list)
     for par in pars:
@@ -97,11 +101,14 @@ def forecast(
             groups[_want(par)].append(par)
     found = []
     for same in groups.values():
-        daily = _together(worked[par.id].daily for par in same)
-        packs = _packs(same[0], holdings, incoming, trip)
+        daily = _from_day(_together(worked[par.id].daily for par in same), trip, begins)
+        if not daily.quantities:
+            continue
+        coming = incoming if begins == trip.departs else ()
+        packs = _packs(same[0], holdings, coming, trip, begins)
         found.append(_outlook(same[0], daily, packs, trip, stops, trusted=trusted))
     found.sort(key=lambda it: (it.projection.first_short or date.max, it.wants.casefold()))
-    ending = [it for it in holdings if usable(it, trip.departs) and not usable(it, trip.horizon)]
+    ending = [it for it in holdings if usable(it, begins) and not usable(it, trip.horizon)]
     return Forecast(tuple(found), tuple(sorted(ending, key=first_out)))
 
 
@@ -117,12 +124,22 @@ def _together(dailies: Iterable[Daily | None]) -> Daily:
     return Daily(tuple(sum(day) for day in zip_longest(*each, fillvalue=0)))
 
 
+def _from_day(daily: Daily, trip: Trip, begins: date) -> Daily:
+    """What is left of the need on a day of the trip."""
+    gone = (begins - trip.departs).days
+    return Daily(daily.quantities[gone:], daily.first + gone)
+
+
 def _packs(
-    par: Par, holdings: Sequence[Holding], incoming: Sequence[Incoming], trip: Trip
+    par: Par,
+    holdings: Sequence[Holding],
+    incoming: Sequence[Incoming],
+    trip: Trip,
+    begins: date,
 ) -> list[Pack]:
     """Own stock, and what is on order as packs that arrive."""
     held = [it for it in holdings if asks_for(par, it.item)]
-    packs = list(packs_of(held, trip.departs))
+    packs = list(packs_of(held, begins))
     first = max((it.key for it in packs), default=0) + 1
     coming = [it for it in incoming if asks_for(par, it.item) and _before(it, trip)]
     for key, line in enumerate(coming, first):
@@ -148,7 +165,7 @@ def _outlook(
     item_id = par.item.id if par.item else None
     serving = [stop for it in stops if (stop := it.of(item_id)) is not None]
     there = sum(it.quantity for it in packs)
-    wanted, _ = safe_start(daily, serving, survive_loss=not trusted)
+    wanted, _ = safe_start(daily, serving, daily.first - 1, survive_loss=not trusted)
     plan = None
     if serving:
         plan = stop_plan(daily, serving, survive_loss=not trusted, start=there)

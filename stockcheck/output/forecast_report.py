@@ -53,6 +53,7 @@ def forecast_report(
         sections=tuple(sections),
         facts=(
             trip_words(trip),
+            *_under_way(trip, on),
             "all boxes are taken to be aboard and share what they hold; first to end, first used",
         ),
         totals=tuple(totals),
@@ -60,6 +61,11 @@ def forecast_report(
         empty="Nothing ends on the way.",
         grouped="What of it",
     )
+
+
+def _under_way(trip: Trip, on: date) -> list[str]:
+    day = (on - trip.departs).days + 1
+    return [f"from today on, day {day} of the trip, with what there is now"] if day > 1 else []
 
 
 def _row(it: Outlook, trip: Trip) -> Row:
@@ -100,7 +106,7 @@ def _row(it: Outlook, trip: Trip) -> Row:
         "needed": counted(it.daily.total, unit),
         "there": counted(it.there, unit),
         "short": counted(run.short, unit) if run.short else "",
-        "until": spoken(run.lasts_through) if run.lasts_through >= trip.departs else "not a day",
+        "until": spoken(run.lasts_through) if run.lasts_through >= day_of(trip, it.daily.first) else "not a day",
     }
     return Row(values, shown, Tone.BAD if run.short else Tone.GOOD, tuple(said))
 

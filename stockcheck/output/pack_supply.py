@@ -21,7 +21,6 @@ _NO_PLAN = (
     "Nothing is planned to be used up day by day; 'stockcheck par add --plan' or '--basis' plans"
     " it."
 )
-_UNDER_WAY = "The trip is under way, and days are counted from departure only."
 _WHERE = "'stockcheck restock' says where to order, and by when."
 _SHARED = "The boxes that go along share what they hold; first to end, first used."
 
@@ -61,11 +60,11 @@ def short_report(
 def supply_report(found: Forecast, trip: Trip, where: Where, cautions: Mapping[str, str]) -> Report:
     """What is used up day by day, the first to run short in front, and what to get at each stop.
 
-    Days are counted from departure with what is aboard then: once it has left there is nothing.
+    Once it has left, days are counted from today on with what there is.
     """
     every = forecast_report(
         replace(found, ending=()), trip, on=where.on, store=where.store, cautions=cautions
     )
-    empty = _UNDER_WAY if where.on > trip.departs else _NO_PLAN
-    return replace(every, title="What runs short first", facts=(_SHARED,), cautions=(),
-                   empty=empty)  # fmt: skip
+    facts = (*every.facts[1:-1], _SHARED)  # the trip itself stands on the cover
+    return replace(every, title="What runs short first", facts=facts, cautions=(),
+                   empty=_NO_PLAN)  # fmt: skip

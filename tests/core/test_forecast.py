@@ -38,6 +38,28 @@ def test_it_runs_short_on_the_day_after_the_last_that_is_served() -> None:
     assert (it.projection.short, it.there) == (82, 38)
 
 
+def test_under_way_the_days_from_today_on_are_looked_at_with_what_there_is() -> None:
+    """On day 41 of 60, 20 days of 2 are ahead; the first station is behind, the second is not."""
+    done = worked(Rule(Basis.DAY, 2), TRIP)
+    assert done.quantity is not None
+    pars = [par(1, TRUCK, done.quantity, TABLET)]
+    held = [holding(1, TABLET, TRUCK, 18, date(2027, 1, 1))]
+    late = [holding(2, TABLET, TRUCK, 5, date(2026, 3, 20))]  # ended under way, before today
+    coming = (Incoming(1, TABLET, 50, date(2026, 2, 1)),)  # never came
+    today = date(2026, 4, 10)
+    found = forecast((pars, {1: done}), held + late, coming, TRIP, (WELLS, ROAD), on=today)
+    (it,) = found.outlooks
+    assert (it.there, it.daily.total, it.projection.short) == (18, 40, 22)
+    assert it.projection.first_short == date(2026, 4, 19)
+    assert it.stops is not None
+    assert [(buy.stop.name, buy.before, buy.quantity) for buy in it.stops.bought] == [
+        ("Road house", 10, 22)
+    ]
+    assert found.ending == ()
+    over = forecast((pars, {1: done}), held, (), TRIP, (), on=date(2026, 6, 1))
+    assert over.outlooks == ()
+
+
 def test_what_ends_on_the_way_is_listed_and_wasted() -> None:
     """30 good through day 10: 20 are used, 10 end; 100 more last: they serve the other 50 days."""
     early = holding(1, TABLET, TRUCK, 30, date(2026, 3, 10))
