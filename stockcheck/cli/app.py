@@ -10,8 +10,9 @@ from typing import Any
 
 import click
 
+from stockcheck.cli.help_layout import HelpLayout, help_width
 from stockcheck.cli.screen import guarded
-from stockcheck.cli.shell import Shell, Tasks, complain, store_path
+from stockcheck.cli.shell import Shell, Tasks, complain, screen_width, store_path
 from stockcheck.core.errors import BadInput, StockcheckError
 
 # Module, and the line that --help shows; a command's module is imported when it is called.
@@ -109,6 +110,9 @@ _COMPLETE = "_STOCKCHECK_COMPLETE"  # in which a shell asks how a word may go on
 COMMANDS = {name: entry for task in TASKS.values() for name, entry in task.items()}
 
 
+click.Context.formatter_class = HelpLayout  # of every command's help
+
+
 class Root(Tasks):
     """A group whose commands are loaded when they are called."""
 
@@ -147,6 +151,7 @@ class Root(Tasks):
         **extra: Any,
     ) -> click.Context:
         """As click does it, with a closed pipe no error (it makes 1 of it, even for help)."""
+        extra.setdefault("terminal_width", help_width(screen_width()))
         try:
             return super().make_context(info_name, args, parent, **extra)
         except BrokenPipeError:

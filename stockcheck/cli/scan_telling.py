@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 import click
 
 from stockcheck.cli.shell import may_colour, screen_width
+from stockcheck.cli.wrapping import wrapped
 from stockcheck.core.scanning import Mood, Said
 
 if TYPE_CHECKING:
@@ -26,16 +27,11 @@ def tell(lines: Iterable[Said]) -> None:
 
 
 def _styled(line: Said, width: int, *, colour: bool) -> str:
-    from textwrap import fill
-
     lead = " " * line.indent
     word = f"{line.word}  " if line.word else ""
     text = (lead + word + line.text).rstrip()
-    if len(text) > width or not text.isprintable():
-        text = fill(
-            text, width, subsequent_indent=lead + "  ",
-            break_long_words=False, break_on_hyphens=False,
-        )  # fmt: skip
+    if len(text) > width or not (text.isascii() and text.isprintable()):
+        text = wrapped(text.strip(), width, line.indent)
     hue = _COLOURS.get(line.mood)
     if not colour or hue is None:
         return text
