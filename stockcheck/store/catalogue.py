@@ -202,12 +202,13 @@ def _refused(
 
 
 def _taken(conn: sqlite3.Connection, what: str, row: Mapping[str, Any]) -> str:
+    a = "an" if what[0] in "aeiou" else "a"
     if "name" not in row:
-        return f"there is a {what} for that already; change that one"
+        return f"there is {a} {what} for that already; change that one"
     there, gone = conn.execute(
         f"SELECT name, retired_on FROM {what} WHERE name_key = ?", (row["name_key"],)
     ).fetchone()
-    said = f"there is a {what} {there!r} already"
+    said = f"there is {a} {what} {there!r} already"
     if gone is not None:
         return f'{said}, out of use since {gone}. Take it back: {what} retire "{there}" --undo'
     return f"{said}; change that one, or choose another name"
