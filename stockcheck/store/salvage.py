@@ -9,10 +9,12 @@ aside with the reason.
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterator
-from contextlib import suppress
+from collections.abc import Iterable, Iterator
+from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
+from shutil import copyfile
+from tempfile import TemporaryDirectory
 from typing import Any
 
 from stockcheck.core.errors import StoreTrouble
@@ -21,6 +23,7 @@ from stockcheck.store.files import SCHEMA_VERSION, Store, connect, trouble
 from stockcheck.store.kinds import refresh_kinds
 from stockcheck.store.limits import refresh_limits
 from stockcheck.store.migrate import blank, migrate
+from stockcheck.store.salvage_found import Found, Row
 from stockcheck.store.salvage_pages import TABLE_LEAF, Pages, Record, Value
 from stockcheck.store.salvage_rows import Shape, indexed, roots, shapes, stray_rows
 from stockcheck.store.sense import why_not
@@ -70,7 +73,11 @@ def salvage(damaged: Path, new: Path) -> Salvaged:
     """
     if new.exists():
         raise StoreTrouble(f"{new} is there already; name a new file")
-    pages = _pages(damaged, new)
+    with _pages(damaged, new) as pages:
+        return _salvaged(damaged, new, pages)
+
+
+def _salvaged(damaged: Path, new: Path, pages: Pages) -> Salvaged:
     version = pages.version if pages.headed else SCHEMA_VERSION
     if version > SCHEMA_VERSION and version < 1000:
         raise StoreTrouble(
@@ -90,47 +97,50 @@ def salvage(damaged: Path, new: Path) -> Salvaged:
     return done
 
 
-def _pages(damaged: Path, new: Path) -> Pages:
+@contextmanager
+def _pages(damaged: Path, new: Path) -> Iterator[Pages]:
     """The file as it was before a write that a journal tells was broken off."""
-    try:
-        journal = damaged.with_name(damaged.name + "-journal")
-        if not journal.exists():
-            return Pages.of(damaged.read_bytes())
-        return Pages.of(_rolled_back(damaged, journal, new))
-    except OSError as error:
-        raise StoreTrouble(f"cannot read {damaged}: {error.strerror}") from error
+    with ExitStack() as open_:
+        try:
+            journal = damaged.with_name(damaged.name + "-journal")
+            if journal.exists():
+                place = open_.enter_context(TemporaryDirectory(dir=new.parent))
+                damaged = _rolled_back(damaged, journal, Path(place))
+            # no connection of this process has it open: closing a file drops its locks
+            pages = Pages.of(open_.enter_context(damaged.open("rb")))
+        except OSError as error:
+            raise StoreTrouble(f"cannot read {damaged}: {error.strerror}") from error
+        yield pages
 
 
-def _rolled_back(damaged: Path, journal: Path, new: Path) -> bytes:
-    from tempfile import TemporaryDirectory
-
-    with TemporaryDirectory(dir=new.parent) as folder:
-        copy = Path(folder) / "copy.db"
-        copy.write_bytes(damaged.read_bytes())
-        copy.with_name("copy.db-journal").write_bytes(journal.read_bytes())
-        with suppress(sqlite3.Error):
-            conn = connect(copy)
-            try:
-                conn.execute("SELECT count(*) FROM sqlite_master").fetchone()
-            finally:
-                conn.close()
-        return copy.read_bytes()
+def _rolled_back(damaged: Path, journal: Path, folder: Path) -> Path:
+    copy = folder / "copy.db"
+    copyfile(damaged, copy)
+    copyfile(journal, copy.with_name("copy.db-journal"))
+    with suppress(sqlite3.Error):
+        conn = connect(copy)
+        try:
+            conn.execute("SELECT count(*) FROM sqlite_master").fetchone()
+        finally:
+            conn.close()
+    return copy
 
 
 def _fill(part: Path, pages: Pages) -> Salvaged:
     conn = connect(part)
     done = Salvaged()
+    known = shapes(conn)
+    found = Found([shape.table for shape in known])
     try:
         store = Store(conn, part)
-        known = shapes(conn)
         with store.writing():
-            found, kinds = _read(conn, pages, known, done)
+            kinds = _read(conn, pages, known, found, done)
             with loading(conn):
                 conn.execute("PRAGMA defer_foreign_keys = OFF")
                 _shipped_kinds(known, found, kinds, done)
                 for shape in known:
                     if not shape.table.derived:
-                        _put(conn, shape.table, found[shape.table.name], done)
+                        _put(conn, shape.table, found, done)
         if conn.execute("PRAGMA user_version").fetchone()[0] < SCHEMA_VERSION:
             migrate(store)
         with store.writing():
@@ -145,19 +155,16 @@ def _fill(part: Path, pages: Pages) -> Salvaged:
         raise trouble(error, part) from error
     finally:
         conn.close()
+        found.close()
     return done
 
 
-Rows = dict[str, dict[tuple[Value, ...], tuple[Value, ...]]]
-
-
 def _read(
-    conn: sqlite3.Connection, pages: Pages, known: list[Shape], done: Salvaged
-) -> tuple[Rows, dict[int, str]]:
-    """Every row that can be read, by table and key; and the keys of kinds that the search tells."""
+    conn: sqlite3.Connection, pages: Pages, known: list[Shape], found: Found, done: Salvaged
+) -> dict[int, str]:
+    """Take every row that can be read; returns the keys of kinds that the search tells."""
     pages.skip_free()
     where = roots(pages)
-    found: Rows = {shape.table.name: {} for shape in known}
     for shape in known:
         root = where.get(shape.table.name)
         for record in pages.walk(root, shape.leaf, shape.table.name) if root else ():
@@ -173,16 +180,16 @@ def _read(
         elif not all(shape.table.derived for shape in fits):
             names = " or ".join(shape.table.name for shape in fits)
             done.aside.append(Aside(names, _plain(record), f"page {number} is of one of them"))
-    facts = [shape.table.name for shape in known if not shape.table.derived]
-    done.unplaced = [name for name in facts if name not in where and not found[name]]
-    return found, kinds
+    facts = [shape.table for shape in known if not shape.table.derived]
+    done.unplaced = [it.name for it in facts if it.name not in where and not found.count(it)]
+    return kinds
 
 
 def _plain(record: Record) -> dict[str, Any]:
     return {"row": record.rowid} | {str(at): value for at, value in enumerate(record.values)}
 
 
-def _take(found: Rows, shape: Shape, record: Record, done: Salvaged) -> None:
+def _take(found: Found, shape: Shape, record: Record, done: Salvaged) -> None:
     """Keep a row; of two with one key the first, which a root led to."""
     row, table = shape.row(record), shape.table
     if row is None:
@@ -193,8 +200,7 @@ def _take(found: Rows, shape: Shape, record: Record, done: Salvaged) -> None:
     if why := why_not(table.name, told):
         done.aside.append(Aside(table.name, told, why))
         return
-    key = tuple(row[table.names.index(name)] for name in table.key)
-    found[table.name].setdefault(key, row)
+    found.take(table, row)
 
 
 def _kinds_in_search(pages: Pages, root: int | None) -> dict[int, str]:
@@ -207,7 +213,7 @@ def _kinds_in_search(pages: Pages, root: int | None) -> dict[int, str]:
     return kinds
 
 
-def _shipped_kinds(known: list[Shape], found: Rows, told: dict[int, str], done: Salvaged) -> None:
+def _shipped_kinds(known: list[Shape], found: Found, told: dict[int, str], done: Salvaged) -> None:
     """Kinds whose row is lost and whose key is still told: as the catalogue has them.
 
     Where every shipped kind that is left has its place in the catalogue as its number, so had the
@@ -219,7 +225,7 @@ def _shipped_kinds(known: list[Shape], found: Rows, told: dict[int, str], done: 
     from stockcheck.data.kinds import SHIPPED, shipped_kinds
 
     table = next(shape.table for shape in known if shape.table.name == "kind")
-    shipped, rows = shipped_kinds(), found["kind"]
+    shipped, rows = shipped_kinds(), {row[0]: row for row in found.rows(table)}
     there = {row[table.names.index("key")] for row in rows.values()}
     keys = dict(enumerate(shipped, 1))
     left = [row for row in rows.values() if row[1] in shipped]
@@ -227,7 +233,7 @@ def _shipped_kinds(known: list[Shape], found: Rows, told: dict[int, str], done: 
         told = keys | told
     for number, key in told.items():
         kind = shipped.get(key)
-        if (number,) in rows or key in there or kind is None:
+        if number in rows or key in there or kind is None:
             continue
         values: dict[str, Value] = {
             "kind_id": number,
@@ -238,38 +244,34 @@ def _shipped_kinds(known: list[Shape], found: Rows, told: dict[int, str], done: 
             "changes": "{}",
             "rule": json.dumps(kind_table(kind), ensure_ascii=False),
         }
-        rows[number,] = tuple(values.get(name) for name in table.names)
+        found.put(table, values)
         done.shipped.append(key)
 
 
-def _put(
-    conn: sqlite3.Connection,
-    table: Table,
-    rows: dict[tuple[Value, ...], tuple[Value, ...]],
-    done: Salvaged,
-) -> None:
+def _put(conn: sqlite3.Connection, table: Table, found: Found, done: Salvaged) -> None:
     """Put a table's rows in, in the order of their keys, again and again while that helps.
 
     A row may refer to a later one of its own table, such as a box inside a box.
     """
-    waiting = [rows[key] for key in sorted(rows)]
-    statement, refused = putting(table), list[tuple[tuple[Value, ...], str]]()
-    while waiting:
+    count = left = found.count(table)
+    waiting: Iterable[Row] = found.rows(table)
+    statement, refused = putting(table), list[tuple[Row, str]]()
+    while left:
         tried = list(_refused(conn, statement, waiting))
         again = [row for row, why in tried if why == _ORPHAN]
         refused += [(row, why) for row, why in tried if why != _ORPHAN]
-        if len(again) == len(waiting):
+        if len(again) == left:
             refused += [(row, _ORPHAN) for row in again]
             break
-        waiting = again
-    done.rows[table.name] = len(rows) - len(refused)
+        waiting, left = again, len(again)
+    done.rows[table.name] = count - len(refused)
     for row, why in refused:
         done.aside.append(Aside(table.name, dict(zip(table.names, row, strict=True)), why))
 
 
 def _refused(
-    conn: sqlite3.Connection, statement: str, rows: list[tuple[Value, ...]]
-) -> Iterator[tuple[tuple[Value, ...], str]]:
+    conn: sqlite3.Connection, statement: str, rows: Iterable[Row]
+) -> Iterator[tuple[Row, str]]:
     """Put rows in one by one; those that the store's rules refuse, and why."""
     for row in rows:
         try:
@@ -293,7 +295,7 @@ def _name(conn: sqlite3.Connection) -> None:
     )
 
 
-def _gaps(conn: sqlite3.Connection, known: list[Shape], found: Rows) -> dict[str, list[int]]:
+def _gaps(conn: sqlite3.Connection, known: list[Shape], found: Found) -> dict[str, list[int]]:
     """Numbers that were given and whose row is gone, of the tables that are numbered on and on."""
     named: dict[str, set[int]] = {shape.table.name: set() for shape in known}
     numbered = {shape.table.name for shape in known if shape.table.rowid}
@@ -305,14 +307,12 @@ def _gaps(conn: sqlite3.Connection, known: list[Shape], found: Rows) -> dict[str
         for column, parent in links.fetchall():
             if column in table.key:
                 numbered.discard(table.name)
-            at = table.names.index(column)
-            values = [row[at] for row in found[table.name].values()]
-            named[parent] |= {value for value in values if isinstance(value, int)}
+            named[parent] |= found.numbers(table, column)
     gaps = {}
     for shape in known:
         name = shape.table.name
         if name in numbered and not shape.table.derived:
-            there = {key[0] for key in found[name] if isinstance(key[0], int)}
+            there = found.numbers(shape.table, shape.table.key[0])
             gone = _missing(there, named[name])
             if gone:
                 gaps[name] = gone

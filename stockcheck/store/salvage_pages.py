@@ -1,7 +1,8 @@
 """A store's file read page by page, past whatever is damaged; SQLite stops at the first bad page.
 
 Source: sqlite.org/fileformat2.html (sections 1.3 header, 1.5 freelist, 1.6 b-tree pages and
-overflow, 2.1 record format). A row counts only when its record adds up to the last byte.
+overflow, 2.1 record format). A row counts only when its record adds up to the last byte. A few
+pages are in memory at a time; what the disk does not give back costs that page alone.
 """
 
 from __future__ import annotations
@@ -9,12 +10,14 @@ from __future__ import annotations
 import struct
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
+from typing import BinaryIO
 
 MAGIC = b"SQLite format 3\0"
 INDEX_INNER, TABLE_INNER, INDEX_LEAF, TABLE_LEAF = 2, 5, 10, 13
 _SORTS = frozenset({INDEX_INNER, TABLE_INNER, INDEX_LEAF, TABLE_LEAF})
 _INTEGERS = {1: 1, 2: 2, 3: 3, 4: 4, 5: 6, 6: 8}
 _USUAL_PAGE = 4096
+_KEPT_PAGES = 32  # an inner page is looked at again for its children
 
 Value = int | float | str | bytes | None
 
@@ -35,7 +38,8 @@ class Record:
 class Pages:
     """The pages of a file, and what was met on the way through them."""
 
-    data: bytes
+    file: BinaryIO
+    length: int
     size: int = _USUAL_PAGE
     usable: int = _USUAL_PAGE
     version: int = 0
@@ -44,14 +48,20 @@ class Pages:
     whose: str = ""
     seen: set[int] = field(default_factory=set)
     bad: dict[int, str] = field(default_factory=dict)
+    kept: dict[int, bytes] = field(default_factory=dict)
 
     @classmethod
-    def of(cls, data: bytes) -> Pages:
-        """Read the header; where it is damaged, the usual page size is taken."""
-        pages = cls(data)
+    def of(cls, file: BinaryIO) -> Pages:
+        """Read the header; where it is damaged, the usual page size is taken.
+
+        The file must stay open while pages are read.
+        """
+        pages = cls(file, file.seek(0, 2))
+        data = pages.bytes_of(1)[:100].ljust(100, b"\0")
         size = int.from_bytes(data[16:18], "big")
         size = 65536 if size == 1 else size
         if data[:16] == MAGIC and size >= 512 and size & (size - 1) == 0:
+            pages.kept.clear()  # it was read by the usual size
             pages.headed, pages.size, pages.usable = True, size, size - data[20]
             pages.free = int.from_bytes(data[32:36], "big")
             pages.version = int.from_bytes(data[60:64], "big")
@@ -60,19 +70,38 @@ class Pages:
     @property
     def count(self) -> int:
         """How many pages there are, a last one cut off included."""
-        return -(-len(self.data) // self.size)
+        return -(-self.length // self.size)
+
+    def bytes_of(self, number: int) -> bytes:
+        """What the file has of one page; less than a page, or nothing, where there is no more."""
+        found = self.kept.get(number)
+        if found is None:
+            while len(self.kept) >= _KEPT_PAGES:
+                del self.kept[next(iter(self.kept))]
+            found = self.kept[number] = self._read(number)
+        return found
+
+    def _read(self, number: int) -> bytes:
+        if not 1 <= number <= self.count:
+            return b""
+        try:
+            self.file.seek((number - 1) * self.size)
+            return self.file.read(self.size)
+        except OSError:
+            self._note(number, "page cannot be read from the disk")
+            return b""
 
     def page(self, number: int) -> bytes:
         """One page. Damaged for one that is not, or not wholly, in the file."""
-        page = self.data[(number - 1) * self.size : number * self.size]
-        if number < 1 or len(page) < self.size:
+        page = self.bytes_of(number)
+        if len(page) < self.size:
             raise Damaged(f"page {number} is not in the file")
         return page
 
     def sort(self, number: int) -> int:
         """Which sort of b-tree page it says it is; 0 for none."""
-        at = (number - 1) * self.size + (100 if number == 1 else 0)
-        found = self.data[at] if at < len(self.data) else 0
+        page, at = self.bytes_of(number), 100 if number == 1 else 0
+        found = page[at] if at < len(page) else 0
         return found if found in _SORTS else 0
 
     def walk(self, root: int, leaf: int, name: str) -> Iterator[Record]:
@@ -158,7 +187,7 @@ class Pages:
         if length > most:
             kept = least + (length - least) % (usable - 4)
             kept = kept if kept <= most else least
-        if length > len(self.data) or at + kept > usable:
+        if length > self.length or at + kept > usable:
             raise Damaged("a row is longer than its page")
         payload = page[at : at + kept]
         if kept < length:
