@@ -152,3 +152,21 @@ def test_it_prints_in_black_on_white_with_nothing_cut_off(browser: Browser, pack
     picture = document[0].render(scale=1, grayscale=True).to_pil()
     colours = picture.getcolors() or []
     assert max(colours)[1] == 255
+
+
+@pytest.mark.parametrize("width", [PHONE, DESK])
+@pytest.mark.parametrize(
+    "words",
+    [("expiry", "--trip", "Spring count"), ("restock", "--trip", "Spring count"),
+     ("expiry", "--sort", "last_usable_day", "--only", "quantity>1")],
+    ids=lambda words: " ".join(words)[:30],
+)  # fmt: skip
+def test_a_report_by_itself_fits_a_phone_too(
+    browser: Browser, demo: Run, tmp_path: Path, words: tuple[str, ...], width: int
+) -> None:
+    done = demo(*words, "--format", "html", "--output", "report.html")
+    assert done.returncode == 0, done.stderr
+    browser.look(tmp_path / "report.html", width, dark=False)
+    assert browser.value("document.documentElement.scrollWidth") <= width
+    keep(browser.picture(), f"report-{words[0]}-{len(words)}-{width}")
+    assert browser.requests == [(tmp_path / "report.html").as_uri()]
