@@ -140,8 +140,9 @@ def receive(
 def _keep(store: Store) -> None:
     from stockcheck.store.backups import automatic
 
+    kept = automatic(store, "import").path
     say("The store as it was is kept:")
-    click.echo(f"  {automatic(store, 'import').path}")
+    click.echo(f"  {kept}")
 
 
 def _shelves(store: Store) -> Shelves:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import IO, Any
@@ -42,16 +42,32 @@ def export(store: Store, folder: Path, form: str) -> Exported:
     """Write every table into a new or empty folder that only its owner can read.
 
     All files show the store at one moment. BadInput when the folder has something in it or cannot
-    be written.
+    be written; what was written of it is then taken away again.
     """
+    there = folder.exists()
     try:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
         if any(folder.iterdir()):
             raise BadInput(f"{folder} is not empty; name a new folder")
         folder.chmod(0o700)
-        return _export(store, folder, form)
+        with _whole_or_none(folder, there=there):
+            return _export(store, folder, form)
     except OSError as error:
         raise BadInput(f"cannot write {folder}: {error.strerror}; name another folder") from error
+
+
+@contextmanager
+def _whole_or_none(folder: Path, *, there: bool) -> Iterator[None]:
+    """A folder that was empty before is so again after a failure; a new one is gone."""
+    try:
+        yield
+    except BaseException:
+        with suppress(OSError):
+            for each in folder.iterdir():
+                each.unlink()
+            if not there:
+                folder.rmdir()
+        raise
 
 
 def _export(store: Store, folder: Path, form: str) -> Exported:

@@ -10,6 +10,7 @@ from __future__ import annotations
 import os
 import subprocess
 import sys
+from datetime import date
 from pathlib import Path
 from shutil import copyfile
 
@@ -19,8 +20,12 @@ from crash import facts, wrong_with
 from doings import done, many
 from ordinary import ordinary
 from stockcheck.core.errors import StoreTrouble
+from stockcheck.core.intake import Arrival, LotFacts
+from stockcheck.store import reads
 from stockcheck.store.files import opened
+from stockcheck.store.ledger import Stamp
 from stockcheck.store.migrate import create
+from stockcheck.store.receiving import receive
 
 WRITES = int(os.environ.get("STOCKCHECK_WRITES", "60"))
 WRITER = """
@@ -75,6 +80,31 @@ def test_a_full_disk_is_told_and_changes_nothing(store: Path, more: int) -> None
     assert facts(store) == before
     assert wrong_with(store) == []
     assert not list(store.parent.rglob("*.part"))
+    assert not store.with_name("out").exists(), "no half an export is left"
+    assert done(store, ["box", "add", "Fridge"]) == 0
+
+
+@pytest.mark.parametrize("more", [0, 1, 8, 40])
+def test_sqlite_s_own_word_for_a_full_disk_is_told_and_changes_nothing(
+    store: Path, more: int
+) -> None:
+    """SQLITE_FULL itself, which a bound on the file's pages gives as a full disk does."""
+    before = facts(store)
+
+    def take_in_too_much() -> None:
+        with opened(store) as full:
+            pages = full.conn.execute("PRAGMA page_count").fetchone()[0]
+            full.conn.execute(f"PRAGMA max_page_count = {pages + more}").fetchone()
+            box, item = reads.boxes(full.conn)[0], reads.items(full.conn)[0]
+            lots = [LotFacts(item.id, batch=f"N{number}", note="x" * 400) for number in range(900)]
+            arrivals = [Arrival(at, box, item, 1, lot) for at, lot in enumerate(lots, 2)]
+            with full.writing() as conn:
+                receive(conn, arrivals, Stamp(date(2026, 11, 25), "2026-11-25T08:00:00+00:00"))
+
+    with pytest.raises(StoreTrouble, match=r"the disk is full; nothing was changed"):
+        take_in_too_much()
+    assert facts(store) == before
+    assert wrong_with(store) == []
     assert done(store, ["box", "add", "Fridge"]) == 0
 
 
