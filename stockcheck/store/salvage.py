@@ -13,8 +13,6 @@ from collections.abc import Iterable, Iterator
 from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import dataclass, field
 from pathlib import Path
-from shutil import copyfile
-from tempfile import TemporaryDirectory
 from typing import Any
 
 from stockcheck.core.errors import StoreTrouble
@@ -104,6 +102,8 @@ def _pages(damaged: Path, new: Path) -> Iterator[Pages]:
         try:
             journal = damaged.with_name(damaged.name + "-journal")
             if journal.exists():
+                from tempfile import TemporaryDirectory
+
                 place = open_.enter_context(TemporaryDirectory(dir=new.parent))
                 damaged = _rolled_back(damaged, journal, Path(place))
             # no connection of this process has it open: closing a file drops its locks
@@ -114,6 +114,8 @@ def _pages(damaged: Path, new: Path) -> Iterator[Pages]:
 
 
 def _rolled_back(damaged: Path, journal: Path, folder: Path) -> Path:
+    from shutil import copyfile
+
     copy = folder / "copy.db"
     copyfile(damaged, copy)
     copyfile(journal, copy.with_name("copy.db-journal"))
