@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 @on_option
 @click.pass_context
 def manual(ctx: click.Context, folder: Path, on: date) -> None:
-    """Write a manual page for each command into FOLDER, as stockcheck.1, stockcheck-expiry.1 and so on.
+    """Write a manual page for each command into FOLDER: stockcheck.1 and the like.
 
     In ~/.local/share/man/man1 most systems find them: 'man stockcheck-expiry'. A page anywhere else
     is read by its path: 'man man/stockcheck.1'. They say what --help says, and the columns of each

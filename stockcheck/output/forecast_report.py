@@ -106,7 +106,9 @@ def _row(it: Outlook, trip: Trip) -> Row:
         "needed": counted(it.daily.total, unit),
         "there": counted(it.there, unit),
         "short": counted(run.short, unit) if run.short else "",
-        "until": spoken(run.lasts_through) if run.lasts_through >= day_of(trip, it.daily.first) else "not a day",
+        "until": spoken(run.lasts_through)
+        if run.lasts_through >= day_of(trip, it.daily.first)
+        else "not a day",
     }
     return Row(values, shown, Tone.BAD if run.short else Tone.GOOD, tuple(said))
 

@@ -1,4 +1,4 @@
-"""Rows into tables inside the caller's transaction, many of them by one statement."""
+"""Rows into tables inside the caller's transaction: some by one statement, many by sqlite-utils."""
 
 from __future__ import annotations
 
@@ -7,9 +7,9 @@ from collections.abc import Sequence
 from typing import Any
 
 # Rows that go in by one statement: the search index writes what it gathered at the end of each, and
-# a hundred and more take a third of the time of one by one. SQLite takes 32,766 values at most.
-_TOGETHER = 500
-_VALUES = 32_000
+# a hundred take a third of the time of one by one. Importing sqlite-utils, which batches them too,
+# takes as long as a whole small command; SQLite takes 32,766 values at most.
+MANY = 500
 
 
 def next_number(conn: sqlite3.Connection, table: str) -> int:
@@ -27,11 +27,18 @@ def insert(conn: sqlite3.Connection, table: str, rows: Sequence[dict[str, Any]])
         return
     if not conn.in_transaction:
         raise RuntimeError("rows are written inside Store.writing() only")
+    if len(rows) > MANY:
+        _insert_many(conn, table, rows)
+        return
     columns, one = ", ".join(rows[0]), f"({', '.join('?' for _ in rows[0])})"
-    at_once = min(_TOGETHER, _VALUES // len(rows[0]))
-    for first in range(0, len(rows), at_once):
-        some = rows[first : first + at_once]
-        conn.execute(
-            f"INSERT INTO {table} ({columns}) VALUES {', '.join([one] * len(some))}",
-            [value for row in some for value in row.values()],
-        )
+    conn.execute(
+        f"INSERT INTO {table} ({columns}) VALUES {', '.join([one] * len(rows))}",
+        [value for row in rows for value in row.values()],
+    )
+
+
+def _insert_many(conn: sqlite3.Connection, table: str, rows: Sequence[dict[str, Any]]) -> None:
+    from sqlite_utils import Database
+
+    db = Database(conn, recursive_triggers=False, execute_plugins=False)
+    db.table(table).insert_all(rows, batch_size=MANY)

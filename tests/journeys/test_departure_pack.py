@@ -196,7 +196,7 @@ def test_under_way_only_what_lies_ahead_is_told(demo: Run, tmp_path: Path) -> No
     text = read_page((tmp_path / "departure-pack.html").read_text("utf-8")).text
     assert "from today on, day 31 of the trip, with what there is now" in text
     assert "Store at the wells" not in text
-    stop = text[text.index("Day 52, 31 MAR 2027: Road house") :]
+    assert "Day 52, 31 MAR 2027: Road house" in text
     assert "Before leaving on" not in text
 
 
