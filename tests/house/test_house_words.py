@@ -8,7 +8,7 @@ comes to the same; which, is told here for each.
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from importlib import import_module
 
 import click
@@ -123,7 +123,9 @@ def test_no_text_of_a_kind_keeps_it_either(field: str, text: str) -> None:
 def test_the_limits_are_exact() -> None:
     from stockcheck.cli.shell import WORDS
 
-    keep: Callable[[str], str] = lambda text: WORDS.convert(text, None, None)  # noqa: E731
+    def keep(text: str) -> str:
+        return WORDS.convert(text, None, None)
+
     assert keep("a" * MOST_TEXT) == "a" * MOST_TEXT
     assert tidy_name("a" * MOST_NAME, "box") == "a" * MOST_NAME
     with pytest.raises(BadInput, match=f"Keep to {MOST_TEXT} characters"):
