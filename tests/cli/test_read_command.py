@@ -241,8 +241,9 @@ def test_random_input_ends_with_0_or_3(data: bytes) -> None:
 
 # What a scan of one of our codes may load beside what click and sqlite3 have loaded anyhow.
 LIGHT = {
-    "stockcheck", "stockcheck.cli", "stockcheck.cli.app", "stockcheck.cli.reading",
-    "stockcheck.cli.screen", "stockcheck.cli.shell", "stockcheck.core", "stockcheck.core.codes",
+    "stockcheck", "stockcheck.cli", "stockcheck.cli.app", "stockcheck.cli.choosing",
+    "stockcheck.cli.help_layout", "stockcheck.cli.reading", "stockcheck.cli.screen",
+    "stockcheck.cli.shell", "stockcheck.cli.wrapping", "stockcheck.core", "stockcheck.core.codes",
     "stockcheck.core.errors", "stockcheck.core.harmless",
 }  # fmt: skip
 HEAVY = {"json", "csv", "sqlite3", "sqlite_utils", "biip", "dateutil", "reportlab", "tomllib"}

@@ -51,6 +51,7 @@ RUNS: list[list[str]] = [
     ["labels", "L50", "--output", "labels.pdf"], ["action-card", "--output", "card.pdf"],
     ["clear-out"], ["pack", "--output", "pack.pdf"], ["calendar"], ["status"],
     ["completion", "bash"], ["guide"], ["guide", "heat"],
+    ["manual", "man"],
     ["check"], ["backup"], ["backup", "mine.db"], ["restore", "mine.db", "--yes"],
     ["export", "out"], ["import", "out", "--to", "new.db"], ["salvage", "mine.db", "--to", "s.db"],
     ["box", "list"], ["item", "list"], ["kind", "list"], ["lot", "list"], ["par", "list"],

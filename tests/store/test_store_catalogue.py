@@ -202,7 +202,9 @@ def test_the_same_offer_and_the_same_par_level_stand_once(store: Store) -> None:
     par = {"box": "Tyre kit", "item": "tyre patch", "quantity": "9"}
     offer = {"supplier": "Corner shop", "item": "tyre patch", "pack": "5", "price": "11"}
     for what, fields in (("par", par), ("offer", offer)):
-        with pytest.raises(BadInput, match=f"there is a {what} for that already; change that one"):
+        with pytest.raises(
+            BadInput, match=rf"there is an? {what} for that already; change that one"
+        ):
             add(store, what, **fields)
         retire(store, what, 1)
         assert add(store, what, **fields) == 2
