@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator
 import click
 import pytest
 
+from command_tree import command_of
 from stockcheck.cli.app import root
 from stockcheck.output.text import display_width
 
@@ -55,12 +56,7 @@ def commands(command: click.Command, path: tuple[str, ...] = ()) -> Iterator[tup
 
 def raw_help(path: tuple[str, ...]) -> set[str]:
     """The lines of a help that are kept as they are, from its own text."""
-    command: click.Command = root
-    for name in path:
-        assert isinstance(command, click.Group)
-        below = command.get_command(click.Context(command), name)
-        assert below is not None
-        command = below
+    command = command_of(" ".join(path))
     kept = [it for it in (command.help or "").split("\n\n") if "\b" in it]
     return {line.strip() for it in kept for line in it.splitlines()}
 

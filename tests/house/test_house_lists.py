@@ -12,6 +12,7 @@ from pathlib import Path
 import click
 import pytest
 
+from command_tree import command_of
 from stockcheck.cli.app import root
 from stockcheck.cli.columns import COLUMNS, columns_of
 
@@ -77,16 +78,6 @@ def test_what_can_be_printed_on_paper_can_be_a_page_of_html_too() -> None:
     for path, choices in formats.items():
         assert isinstance(choices, click.Choice)
         assert ("pdf" in choices.choices) <= ("html" in choices.choices), path
-
-
-def command_of(path: str) -> click.Command:
-    command: click.Command = root
-    for name in path.split():
-        assert isinstance(command, click.Group)
-        below = command.get_command(click.Context(command), name)
-        assert below is not None
-        command = below
-    return command
 
 
 @pytest.fixture

@@ -10,10 +10,9 @@ import subprocess
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
-import click
 import pytest
 
-from stockcheck.cli.app import root
+from command_tree import command_of
 
 Run = Callable[..., "subprocess.CompletedProcess[str]"]
 CLI = Path(__file__).parents[2] / "stockcheck" / "cli"
@@ -100,12 +99,7 @@ def test_every_question_stands_in_the_table_and_nothing_else_does() -> None:
 @pytest.mark.parametrize("place", ANSWERED)
 def test_what_answers_a_question_is_an_option_of_its_command(place: str) -> None:
     path, options = ANSWERED[place]
-    command: click.Command = root
-    for name in path.split():
-        assert isinstance(command, click.Group)
-        below = command.get_command(click.Context(command), name)
-        assert below is not None
-        command = below
+    command = command_of(path)
     there = {opt for param in command.params for opt in (*param.opts, *param.secondary_opts)}
     assert set(options) <= there
 

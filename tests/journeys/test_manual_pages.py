@@ -139,7 +139,10 @@ def test_what_cannot_be_written_is_told(inside: Run, tmp_path: Path) -> None:
     assert (done.returncode, "name another folder" in done.stderr) == (3, True)
 
 
-@pytest.mark.skipif(shutil.which("groff") is None, reason="there is no groff here")
+@pytest.mark.skipif(
+    shutil.which("groff") is None,
+    reason="groff is no part of Python; the pages' structure is tested without it",
+)
 def test_groff_has_no_word_to_say(pages: dict[str, str], tmp_path: Path) -> None:
     for name in ("stockcheck", "stockcheck-expiry", "stockcheck-receive", "stockcheck-labels"):
         done = subprocess.run(
